@@ -1,0 +1,40 @@
+"""A finding: what a check saw, against which limit, and what to do about it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["stop", "warning", "note"]
+SEVERITIES: tuple[Severity, ...] = ("stop", "warning", "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of a check.
+
+    `value` and `limit` are in `unit` (a word such as "mm", "cc", "deg"); both may be None
+    where a check has no number. A finding of severity "stop" means that no program is written.
+    """
+
+    severity: Severity
+    code: str  # lower-case words with hyphens, stable: tests and other programs match on it
+    what: str  # one sentence: the thing and what is wrong with it
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    advice: str = ""
+
+    def line(self) -> str:
+        """The finding on one line: severity, what, value against limit with unit, advice."""
+        text = f"{self.severity}: {self.what}"
+        if self.value is not None:
+            text += f" ({self.value:.4g} {self.unit}".rstrip()
+            if self.limit is not None:
+                text += f", limit {self.limit:.4g} {self.unit}".rstrip()
+            text += ")"
+        return f"{text}; {self.advice}" if self.advice else text
+
+
+def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Only the findings that forbid a program."""
+    return tuple(f for f in findings if f.severity == "stop")

@@ -1,0 +1,153 @@
+"""Typed moves: what the planner says and every postprocessor understands.
+
+Two frames use the same types. The planner writes moves in the *insert-centre* frame: X as radius
+from the spindle axis, Z from the finished crown (positive away from the chuck), mm, mm/rev. The
+program frame is what the control reads: X and Z of the control point, X as diameter or radius,
+mm or inch, rounded to the program's decimals, feed per revolution or per minute. Arc centres
+(i, k) are always offsets from the start point, i as a radius. `toolpath.program` maps the first
+onto the second; a postprocessor sees only the second.
+"""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Sense = Literal["cw", "ccw"]  # seen from the spindle looking towards the work (M03, M04)
+
+
+@dataclass(frozen=True, slots=True)
+class Rapid:
+    """Move one axis at the control's rapid rate; exactly one of x and z is given."""
+
+    x: float | None = None
+    z: float | None = None
+
+    def __post_init__(self) -> None:
+        if (self.x is None) == (self.z is None):
+            raise ValueError("a rapid moves exactly one axis, x or z")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Straight line at feed to (x, z)."""
+
+    x: float
+    z: float
+    feed: float
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """Circular arc at feed to (x, z) about start + (i, k).
+
+    `clockwise` is the standard's sense, seen from +Y (with Z drawn to the right and X up):
+    the floor-to-wall corner of a dish, cut outward, is clockwise (G02).
+    """
+
+    x: float
+    z: float
+    i: float
+    k: float
+    clockwise: bool
+    feed: float
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A comment for the operator; the writer makes it harmless."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Program stop; optional ones are taken only when the operator's switch is on."""
+
+    optional: bool
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedCap:
+    """Upper limit of the spindle under constant surface speed, rev/min."""
+
+    rpm: float
+
+
+@dataclass(frozen=True, slots=True)
+class FixedSpeed:
+    """Fixed spindle speed, rev/min; cancels constant surface speed. `start` gives the sense to start in."""
+
+    rpm: float
+    start: Sense | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SurfaceSpeed:
+    """Constant surface speed, m/min (ft/min in an inch program), from the programmed X."""
+
+    speed: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpindleStop:
+    """Stop the spindle."""
+
+
+@dataclass(frozen=True, slots=True)
+class Coolant:
+    """Coolant on or off."""
+
+    on: bool
+
+
+Motion: TypeAlias = Rapid | Line | Arc
+Move: TypeAlias = Motion | Remark | Stop | SpeedCap | FixedSpeed | SurfaceSpeed | SpindleStop | Coolant
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """What stands at the head of a program, in the program frame; free text is not yet made safe."""
+
+    title: str
+    lines: tuple[str, ...]  # touch-off, spindle sense in words, cautions: one comment block each
+    units: Literal["mm", "inch"]
+    x_reading: Literal["diameter", "radius"]
+    decimals: int  # of X, Z, I, K
+    work_offset: str  # a word such as "G54", or "" for none
+    tool_word: str  # such as "T0101", or "" for none
+    program_number: int | None
+    block_numbers: bool
+    percent: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """A whole program in the program frame: the only thing that is handed to a postprocessor."""
+
+    header: Header
+    moves: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One cut of the DRO table at constant z, as the readout shows it (program frame)."""
+
+    what: str  # "skim", "rough", "finish"
+    z: float
+    x_from: float
+    x_to: float
+    infeed: float  # how far below the row before, same unit as z
+    do: str  # what the hand does
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The DRO table: header lines and rows in the readout's units."""
+
+    title: str
+    lines: tuple[str, ...]
+    units: Literal["mm", "inch"]
+    x_reading: Literal["diameter", "radius"]
+    decimals: int
+    rows: tuple[Row, ...]
+    closing: tuple[str, ...]  # expected volume, what is left to blend

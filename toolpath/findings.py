@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from toolpath.errors import StopError
+
 Severity = Literal["stop", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("stop", "warning", "note")
 
@@ -38,3 +40,11 @@ class Finding:
 def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Only the findings that forbid a program."""
     return tuple(f for f in findings if f.severity == "stop")
+
+
+class Stopped(StopError):
+    """Raised where a finding leaves nothing to go on with; carries it."""
+
+    def __init__(self, finding: Finding) -> None:
+        super().__init__(finding.line())
+        self.finding = finding

@@ -1,0 +1,6 @@
+"""`python -m toolpath` is the command `dishpath`."""
+
+from toolpath.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,191 @@
+"""The forms of a dish as exact sections: crown at z = 0, dish below it, from the axis to the crown's edge.
+
+All lengths are mm and radii, not diameters; angles are radians. A form that its numbers cannot make
+raises `Stopped` with a finding.
+"""
+
+import math
+from collections.abc import Callable
+
+from toolpath.findings import Finding, Stopped
+from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
+from toolpath.geometry.tolerance import JOIN
+from toolpath.piston.roots import root
+
+
+def _crown(mouth: float, outer: float) -> list[Segment]:
+    """The rim from the mouth to the crown's edge."""
+    if mouth > outer + JOIN:
+        raise Stopped(
+            Finding(
+                "stop",
+                "mouth-beyond-crown",
+                f"the dish mouth of diameter {2 * mouth:.3f} mm runs beyond the crown",
+                2 * mouth,
+                2 * outer,
+                "mm",
+                "state a smaller mouth diameter or check piston.crown_diameter",
+            )
+        )
+    return [Line(mouth, 0.0, outer, 0.0)] if outer - mouth > JOIN else []
+
+
+def cap_volume(mouth: float, depth: float) -> float:
+    """Volume of a spherical cap, mm3: pi h (3 a^2 + h^2) / 6 (any table of solids)."""
+    return math.pi * depth * (3 * mouth**2 + depth**2) / 6
+
+
+def cap_depth(mouth: float, volume: float) -> float:
+    """Depth of the cap of a mouth radius and volume; at most a half ball.
+
+    Raises:
+        Stopped: the volume is more than the half ball over that mouth holds.
+    """
+    most = cap_volume(mouth, mouth)
+    if volume > most:
+        raise Stopped(
+            Finding(
+                "stop",
+                "dish-over-half-ball",
+                f"a spherical dish of mouth {2 * mouth:.3f} mm cannot hold {volume / 1000:.3f} cc",
+                volume / 1000,
+                most / 1000,
+                "cc",
+                "check the mouth diameter and the volume",
+            )
+        )
+    return root(lambda h: cap_volume(mouth, h) - volume, 0.0, mouth)
+
+
+def spherical(mouth: float, depth: float, outer: float) -> Chain:
+    """A spherical bowl of mouth radius and depth; the depth is at most the mouth radius."""
+    if depth > mouth * (1 + 1e-12):
+        raise Stopped(
+            Finding(
+                "stop",
+                "dish-over-half-ball",
+                f"a spherical dish of mouth {2 * mouth:.3f} mm cannot be {depth:.3f} mm deep",
+                depth,
+                mouth,
+                "mm",
+                "a bowl is at most half its mouth deep: state a larger mouth or less depth",
+            )
+        )
+    sphere = (mouth**2 + depth**2) / (2 * depth)
+    over = sphere - depth
+    bowl = Arc(0.0, over, sphere, -HALF_PI, -math.atan2(over, mouth))
+    return Chain((bowl, *_crown(mouth, outer)))
+
+
+def flat(
+    mouth: float,
+    depth: float,
+    outer: float,
+    *,
+    corner: float = 0.0,
+    wall: float = 0.0,
+    fall: float = 0.0,
+    tip: float = 0.0,
+) -> Chain:
+    """A dish with a level floor (`fall` = 0), or one that falls to the axis by `fall`.
+
+    `corner` is the radius between floor and wall, `wall` the wall's angle from vertical, `tip` the
+    radius that rounds a falling floor on the axis. `depth` is the real depth on the axis. A floor
+    shallower than the corner has no straight wall: there the corner's arc itself runs out at the
+    mouth, and the mouth stays where it is stated.
+    """
+    slope = math.tan(fall)
+    if fall == 0:
+        tip = 0.0
+    foot = -depth + tip - tip / math.cos(fall)  # where the floor's line would meet the axis
+    start = tip * math.sin(fall)
+    if foot + mouth * slope > -JOIN:  # so shallow that the falling floor itself runs out at the crown
+        return _cone(-foot / slope if slope else 0.0, foot, start, depth, outer, fall, tip)
+    reach = foot + corner / math.cos(fall)
+    zc = (reach + slope * (mouth - corner / math.cos(wall))) / (1 - slope * math.tan(wall))
+    rc = mouth + zc * math.tan(wall) - corner / math.cos(wall)
+    top = zc - corner * math.sin(wall)
+    rise: list[Segment] = []
+    if top < -JOIN:
+        last = -wall
+        rise = [Line(rc + corner * math.cos(wall), top, mouth, 0.0)]
+    else:
+        # the circle through the mouth that touches the floor: (mouth - rc)^2 + zc^2 = corner^2
+        a, b, c = 1 + slope**2, reach * slope - mouth, mouth**2 + reach**2 - corner**2
+        rc = (-b - math.sqrt(max(0.0, b * b - a * c))) / a
+        zc = reach + rc * slope
+        last = math.atan2(-zc, mouth - rc)
+    begin = rc + corner * math.sin(fall)
+    if begin < start - JOIN:
+        raise Stopped(
+            Finding(
+                "stop",
+                "mouth-under-corner",
+                f"a mouth of diameter {2 * mouth:.3f} mm leaves no floor inside the corner radius",
+                2 * mouth,
+                2 * (mouth - begin + start),
+                "mm",
+                "state a larger mouth or a smaller corner radius, or a spherical dish",
+            )
+        )
+    floor = _floor(begin, foot, start, depth, fall, tip)
+    if corner > JOIN and last > -HALF_PI + fall + 1e-12:
+        floor.append(Arc(rc, zc, corner, -HALF_PI + fall, last))
+    return Chain((*floor, *rise, *_crown(mouth, outer)))
+
+
+def _floor(end: float, foot: float, start: float, depth: float, fall: float, tip: float) -> list[Segment]:
+    out: list[Segment] = []
+    if start > JOIN:
+        out.append(Arc(0.0, tip - depth, tip, -HALF_PI, -HALF_PI + fall))
+    if end - start > JOIN:
+        slope = math.tan(fall)
+        out.append(Line(start, foot + start * slope, end, foot + end * slope))
+    return out
+
+
+def _cone(
+    mouth: float, foot: float, start: float, depth: float, outer: float, fall: float, tip: float
+) -> Chain:
+    if mouth <= start + JOIN:  # shallower than the rounded tip: a small bowl of the tip's radius
+        if depth <= JOIN:
+            return Chain.flat(0.0, outer)
+        return spherical(math.sqrt(depth * (2 * tip - depth)), depth, outer)
+    return Chain((*_floor(mouth, foot, start, depth, fall, tip), *_crown(mouth, outer)))
+
+
+def deepened(old: Chain, drop: float, *, mouth: float | None) -> Chain:
+    """The old section (crown already at its place over z = 0) carried down by `drop` mm.
+
+    Inside `mouth` the old form goes down as it is and a wall rises to the crown; without a mouth
+    a bowl's sphere is carried on up to the crown, any other form gets its wall at the old mouth.
+    """
+    outer, crown = old.outer, Chain.flat(0.0, old.outer)
+    bowl = old.segments[0]
+    if mouth is None and isinstance(bowl, Arc) and bowl.lower and len(old.pieces) <= 2 and abs(bowl.rc) < JOIN:
+        over, sphere = bowl.zc - drop, bowl.radius
+        if over >= sphere:
+            return crown
+        run_out = math.sqrt(sphere**2 - max(0.0, over) ** 2)
+        last = -math.atan2(max(0.0, over), run_out)
+        wall = [Line(sphere, over, sphere, 0.0)] if over < -JOIN else []
+        return Chain((Arc(0.0, over, sphere, -HALF_PI, last), *wall, *_crown(run_out, outer)))
+    edge = mouth_radius(old) if mouth is None else mouth
+    if edge <= JOIN:
+        return crown
+    rim = _crown(edge, outer)
+    return deeper(Chain.from_pieces((*old.clipped(0.0, min(edge, outer)).moved(-drop).pieces, *rim)), crown)
+
+
+def mouth_radius(section: Chain) -> float:
+    """Where the dish meets its crown, mm: the inner end of the level stretch that ends at the edge."""
+    last = section.segments[-1]
+    if isinstance(last, Line) and abs(last.z2 - last.z1) < JOIN and not last.is_wall:
+        return last.r1
+    return section.outer
+
+
+def solved_depth(volume_of: Callable[[float], float], target: float, lo: float, hi: float) -> float:
+    """The depth at which a volume that grows with it reaches `target`, mm."""
+    return root(lambda d: volume_of(d) - target, lo, hi)

@@ -39,7 +39,7 @@ class Engine:
         for name in ("chamber", "crevice"):
             volume = getattr(self, name)
             if not volume >= 0:
-                raise InputError(f"engine {name} {volume / 1000:g} cc: it cannot be negative; measure it again")
+                raise InputError(f"engine {name} {volume / 1000:g} cc: it cannot be negative; measure again")
 
     @property
     def swept(self) -> float:
@@ -66,7 +66,7 @@ class Engine:
 
         >>> engine = Engine(bore=90, stroke=100, chamber=50e3, gasket_bore=91, gasket_thickness=1.0, deck=0.2)
         >>> round(engine.ratio(hollow=11.6e3, skim=0.5), 3)
-        9.763
+        9.768
         """
         return 1 + self.swept / self.clearance(hollow, skim)
 
@@ -78,7 +78,7 @@ class Engine:
             StopError: not even a flat crown reaches it.
         """
         if not ratio > 1:
-            raise InputError(f"compression ratio {ratio:g}: it must be above 1; state swept plus clearance over clearance")
+            raise InputError(f"compression ratio {ratio:g}: it must be above 1; state it as 9.5 for 9.5 to 1")
         hollow = self.swept / (ratio - 1) - self._without_hollow(skim)
         if hollow < 0:
             highest = self.ratio(0.0, skim)
@@ -96,8 +96,8 @@ class Engine:
         """
         if deck < self.deck:
             raise StopError(
-                f"deck clearance {deck:g} mm: the crown already stands at {self.deck:g} mm and metal does not "
-                f"go back; ask for {self.deck:g} mm or more"
+                f"deck clearance {deck:g} mm: the crown already stands at {self.deck:g} mm and metal does "
+                f"not go back; ask for {self.deck:g} mm or more"
             )
         return deck - self.deck
 
@@ -142,4 +142,5 @@ def findings(engine: Engine, skim: float) -> tuple[Finding, ...]:
         what, advice = "the piston comes too near the head", "skim more, or fit a thicker gasket"
         return (Finding("stop", "head-room", what, room, least, "mm", advice),)
     what = f"room between piston and head, {engine.head_room():.2f} mm as received"
-    return (Finding("note", "head-room", what, room, least, "mm", "ask the engine builder for the least room"),)
+    advice = "the engine builder knows the least room"
+    return (Finding("note", "head-room", what, room, least, "mm", advice),)

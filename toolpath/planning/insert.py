@@ -1,7 +1,7 @@
 """A round turning insert, and what its ISO 1832 designation says."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import isfinite, pi, radians
 from typing import Any
@@ -81,7 +81,7 @@ def decode(designation: str) -> Insert:
 
 def _relief(designation: str, letter: str, keys: Mapping[str, Any]) -> float:
     if letter == "O":
-        raise _refused(designation, f"clearance letter O means an angle of the maker's own; use another {_INSTEAD}")
+        raise _refused(designation, f"clearance letter O means the maker's own angle; use another {_INSTEAD}")
     return radians(_lookup(designation, "clearance letter", letter, keys))
 
 
@@ -98,8 +98,7 @@ def _diameter(designation: str, size: str, corner: str | None, rows: Mapping[str
     if corner is not None:
         corner = corner.replace("O", "0")  # often printed with the letter
         if corner not in rows:
-            what = f'corner field "{corner}" is a nose radius; a round insert has M0 (metric) or 00 (inch)'
-            raise _refused(designation, what)
+            raise _unknown(designation, "corner field of a round insert", corner, rows)
         return _lookup(designation, f"size with corner {corner}", size, rows[corner])
     found = {key: float(row[size]) for key, row in rows.items() if size in row}
     if len(found) > 1:
@@ -120,8 +119,9 @@ def _codes(keys: Mapping[str, Any]) -> list[str]:
     return [code for code in keys if code != "source"]
 
 
-def _unknown(designation: str, field: str, code: str, known: Any) -> InputError:
-    return _refused(designation, f'unknown {field} "{code}"; known are {", ".join(sorted(known))}, {_INSTEAD}')
+def _unknown(designation: str, field: str, code: str, known: Iterable[str]) -> InputError:
+    listed = ", ".join(sorted(known))
+    return _refused(designation, f'unknown {field} "{code}"; known are {listed}, {_INSTEAD}')
 
 
 def _refused(designation: str, why: str) -> InputError:

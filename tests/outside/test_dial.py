@@ -23,7 +23,7 @@ def test_twelve_readings():
 
 def test_ovality_of_the_twelve_readings():
     found = centre(READINGS)
-    # printed sums of cos 2t and sin 2t, -39 and 29.43 (its factors are rounded); diameters differ by 4 amplitudes
+    # printed sums of cos 2t and sin 2t, of rounded factors: -39 and 29.43; diameters differ by 4 amplitudes
     assert found.ovality == pytest.approx(4 / 6 * (39**2 + 29.43**2) ** 0.5, abs=0.01)
     # phase 142.95 degrees of 2t, counted from 30 degrees before the first reading
     assert (degrees(found.long_axis) + 30) % 180 == pytest.approx(142.95 / 2, abs=0.05)

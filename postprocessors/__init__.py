@@ -1,0 +1,39 @@
+"""Postprocessors: typed moves in, text for one kind of control out. `find(name)` gives the class.
+
+`postprocessors.writer` is the contract; `postprocessors.dro_table` serves manual lathes.
+"""
+
+from importlib.metadata import entry_points
+
+from postprocessors.iso6983 import Iso6983
+from postprocessors.rs274ngc import Rs274ngc
+from postprocessors.system_a import SystemA
+from postprocessors.writer import Writer
+from toolpath.errors import DialectError
+
+GROUP = "dishpath.postprocessors"  # entry points: name = "package.module:WriterClass"
+
+BUILT_IN: dict[str, type[Writer]] = {w.NAME: w for w in (Iso6983, SystemA, Rs274ngc)}
+
+
+def find(name: str) -> type[Writer]:
+    """The writer of that name: built in, or from an installed package's entry point.
+
+    Raises DialectError
+    - where no writer has that name; the known ones are listed;
+    - where the entry point of that name does not give a Writer.
+    """
+    # scanning the installed packages is slow: only for a name that is not built in
+    if name in BUILT_IN:
+        return BUILT_IN[name]
+    others = {point.name: point for point in entry_points(group=GROUP)}
+    if name not in others:
+        known = ", ".join([*BUILT_IN, *sorted(others)])
+        raise DialectError(f"There is no postprocessor {name!r}; known are {known}.")
+    try:
+        writer = others[name].load()
+    except (ImportError, AttributeError) as error:
+        raise DialectError(f"The postprocessor {name!r} cannot be loaded: {error}.") from error
+    if not (isinstance(writer, type) and issubclass(writer, Writer)):
+        raise DialectError(f"The postprocessor {name!r} must be a subclass of Writer.")
+    return writer

@@ -1,0 +1,73 @@
+"""The table of a manual lathe with a digital readout, as text to print and as CSV.
+
+Decisions:
+- one row a cut at constant Z, numbers with the readout's decimals, the unit on every number's column;
+- at most 90 columns; pages of at most 58 lines, which fit A4 and letter at six lines to the inch,
+  each begun by a form feed and the title and column heads again;
+- a tick box a row; long texts go on under their own column;
+- CSV: header row, plain commas (none inside a text), LF, ASCII.
+"""
+
+from collections.abc import Iterable
+from textwrap import wrap
+
+from postprocessors.numbers import fixed
+from postprocessors.remarks import plain
+from toolpath.moves import Row, Table
+
+NAME = "dro-table"
+WIDTH = 90  # columns
+PAGE_LINES = 58  # letter holds 66 at six to the inch; the rest is margin
+CSV_HEADER = "row,what,z,x_from,x_to,infeed,do"
+
+# row, tick box, what, Z, X from, X to, infeed; a space between columns, "do" has what is left
+_COLUMNS = "{:>4} {:4} {:8} {:>9} {:>9} {:>9} {:>9}  "
+_DO_COLUMN = len(_COLUMNS.format(*[""] * 7))
+
+
+def text(table: Table) -> str:
+    """The table to print: title, lines, rows with tick boxes, closing lines; pages parted by form feeds."""
+    pages = [[*_title(table, 1), *_wrapped(table.lines), "", *_heads(table)]]
+    blocks = [_row(number, row, table.decimals) for number, row in enumerate(table.rows, 1)]
+    blocks.append(["", *_wrapped(table.closing)])
+    for block in blocks:
+        if len(pages[-1]) + len(block) > PAGE_LINES:
+            pages.append([*_title(table, len(pages) + 1), "", *_heads(table)])
+        pages[-1] += block
+    return "\f".join("".join(line.rstrip() + "\n" for line in page) for page in pages)
+
+
+def csv(table: Table) -> str:
+    """The rows as CSV with the header `row,what,z,x_from,x_to,infeed,do`, numbers in the readout's units."""
+    lines = [CSV_HEADER]
+    for number, row in enumerate(table.rows, 1):
+        values = [fixed(value, table.decimals) for value in (row.z, row.x_from, row.x_to, row.infeed)]
+        lines.append(",".join([str(number), _cell(row.what), *values, _cell(row.do)]))
+    return "".join(line + "\n" for line in lines)
+
+
+def _title(table: Table, page: int) -> list[str]:
+    return _wrapped([f"{table.title} - page {page}"])
+
+
+def _heads(table: Table) -> list[str]:
+    unit = "mm" if table.units == "mm" else "in"
+    across = f"{unit} dia" if table.x_reading == "diameter" else f"{unit} rad"
+    names = _COLUMNS.format("row", "done", "what", "Z", "X from", "X to", "infeed") + "do"
+    units = _COLUMNS.format("", "", "", unit, across, across, unit)
+    return [names, units, "-" * WIDTH]
+
+
+def _row(number: int, row: Row, decimals: int) -> list[str]:
+    values = (fixed(value, decimals) for value in (row.z, row.x_from, row.x_to, row.infeed))
+    first, *rest = wrap(plain(row.do), WIDTH - _DO_COLUMN) or [""]
+    cells = _COLUMNS.format(number, "[ ]", plain(row.what), *values)
+    return [cells + first, *(" " * _DO_COLUMN + line for line in rest)]
+
+
+def _wrapped(texts: Iterable[str]) -> list[str]:
+    return [line for text in texts for line in wrap(plain(text), WIDTH)]
+
+
+def _cell(text: str) -> str:
+    return plain(text).replace(",", ";").replace('"', "'")

@@ -5,8 +5,8 @@ from math import pi
 
 import pytest
 
-from toolpath.errors import InputError, StopError
-from toolpath.findings import Finding
+from toolpath.errors import InputError
+from toolpath.findings import Finding, Stopped
 from toolpath.piston.engine import Engine, findings, ratios
 
 AREA = pi / 4 * 90**2
@@ -65,13 +65,16 @@ def test_findings_on_head_room():
 
 
 def test_ratio_out_of_reach_failure():
-    flat = ENGINE.ratio(0.0)
-    with pytest.raises(StopError, match=rf"a flat crown gives {flat:.2f} at most"):
+    with pytest.raises(Stopped, match="no crown reaches the compression ratio") as stopped:
         ENGINE.hollow_for(14.0)
+    assert stopped.value.finding.value == 14.0
+    assert stopped.value.finding.limit == ENGINE.ratio(0.0)
 
 
 def test_deck_failure():
-    with pytest.raises(StopError, match=r"deck clearance 0\.1 mm: the crown already stands at 0\.2 mm"):
+    with pytest.raises(
+        Stopped, match=r"already lies lower in the bore than asked \(0\.1 mm, limit 0\.2 mm\)"
+    ):
         ENGINE.skim_for(0.1)
 
 

@@ -9,8 +9,8 @@ pi/4 B^2 S (engineering glossaries and textbooks on combustion engines).
 from dataclasses import dataclass
 from math import pi
 
-from toolpath.errors import InputError, StopError
-from toolpath.findings import Finding
+from toolpath.errors import InputError
+from toolpath.findings import Finding, Stopped
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,30 +75,26 @@ class Engine:
 
         Raises:
             InputError: the ratio is not above 1.
-            StopError: not even a flat crown reaches it.
+            Stopped: not even a flat crown reaches it.
         """
         if not ratio > 1:
             raise InputError(f"compression ratio {ratio:g}: it must be above 1; state it as 9.5 for 9.5 to 1")
         hollow = self.swept / (ratio - 1) - self._without_hollow(skim)
         if hollow < 0:
-            highest = self.ratio(0.0, skim)
-            raise StopError(
-                f"compression ratio {ratio:g} is out of reach: a flat crown gives {highest:.2f} at most "
-                f"with {skim:g} mm off; ask for less"
-            )
+            what = f"no crown reaches the compression ratio; a flat one gives the limit with {skim:g} mm off"
+            advice = "ask for a lower ratio"
+            raise Stopped(Finding("stop", "ratio-reach", what, ratio, self.ratio(0.0, skim), "to 1", advice))
         return hollow
 
     def skim_for(self, deck: float) -> float:
         """The skim, mm, that brings the crown to a stated deck clearance.
 
         Raises:
-            StopError: the crown already lies lower.
+            Stopped: the crown already lies lower.
         """
         if deck < self.deck:
-            raise StopError(
-                f"deck clearance {deck:g} mm: the crown already stands at {self.deck:g} mm and metal does "
-                f"not go back; ask for {self.deck:g} mm or more"
-            )
+            what, advice = "the crown already lies lower in the bore than asked", "metal does not go back"
+            raise Stopped(Finding("stop", "deck-reach", what, deck, self.deck, "mm", advice))
         return deck - self.deck
 
     def head_room(self, skim: float = 0.0) -> float:

@@ -53,7 +53,7 @@ def test_seat_takes_half_its_diameter_or_its_ring():
     [
         ({"radius": 0.0, "friction": 0.1}, "seat diameter 0 mm"),
         ({"radius": 40.0, "friction": 0.0}, "friction 0: it must be above 0"),
-        ({"radius": 40.0, "friction": 12.0}, "friction 12: it must be above 0 and at most 1"),
+        ({"radius": 40.0, "friction": 12.0}, "friction 12: it must be above 0 and at most 2"),
         ({"radius": 40.0, "friction": 0.1, "inner_radius": 40.0}, "seat inner diameter 80 mm"),
     ],
 )

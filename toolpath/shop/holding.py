@@ -69,8 +69,8 @@ class Seat:
     def __post_init__(self) -> None:
         if not self.radius > 0:
             raise InputError(f"seat diameter {2 * self.radius:g} mm: it must be above 0; measure the seat")
-        if not 0 < self.friction <= 1:
-            raise InputError(f"friction {self.friction:g}: it must be above 0 and at most 1, such as 0.12")
+        if not 0 < self.friction <= 2:
+            raise InputError(f"friction {self.friction:g}: it must be above 0 and at most 2, such as 0.12")
         if self.inner_radius is not None and not 0 <= self.inner_radius < self.radius:
             raise InputError(
                 f"seat inner diameter {2 * self.inner_radius:g} mm: it must lie below the outer "

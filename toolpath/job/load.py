@@ -1,0 +1,132 @@
+"""Reads a job file: TOML text in, one frozen Job out, or every fault at once."""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from typing import Any, Final, get_args
+
+from pydantic import ValidationError
+
+from toolpath.errors import InputError
+from toolpath.job import faults as found
+from toolpath.job.faults import Fault
+from toolpath.job.model import Job
+from toolpath.job.partial import with_holes
+from toolpath.job.rules import InsertRadius, broken
+from toolpath.job.shop import faults_of_shop, merge
+from toolpath.job.types import Context
+from toolpath.units import Units
+
+MOST_TEXT: Final = 1_000_000  # characters
+MOST_DOTS: Final = 50  # in one key: the TOML reader takes memory with the square of them
+REQUIRED_TABLES: Final = ("piston", "existing", "dish", "tool", "cutting", "machine")
+PLAIN_WORDS: Final = {  # where the TOML reader's own words do not help a machinist
+    "Cannot overwrite a value": "this key is given twice",
+    "Invalid value": "what stands after = is not a value; text needs quotes, numbers a decimal point",
+    "Invalid statement": "this is not a line of TOML; write key = value",
+}
+
+_KEY_PART: Final = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_DOTTED: Final = re.compile(rf"{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART})*")
+_PLACE: Final = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+
+
+def decoded(data: bytes, *, name: str) -> str:
+    """The text of a file's bytes.
+
+    Raises:
+        InputError: the file is too long, or is not UTF-8 text.
+    """
+    if len(data) > 4 * MOST_TEXT:
+        raise InputError(_too_long(name))
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(f"{name}: line {line} is not UTF-8 text; save the file as plain UTF-8") from error
+
+
+def load(
+    text: str,
+    *,
+    name: str,
+    known_materials: frozenset[str],
+    known_posts: frozenset[str],
+    insert_radius: InsertRadius,
+    shop: str | None = None,
+    shop_name: str = "shop.toml",
+) -> Job:
+    """The job that `text` states, in mm, mm3, rad, mm/rev and m/min.
+
+    `name` heads each fault. `insert_radius` gives the radius in mm of a round insert from its
+    ISO 1832 designation, or raises ValueError or InputError with a sentence.
+
+    Raises:
+        InputError: with every fault of the file, a line each.
+    """
+    stated = parse(text, name=name)
+    units: Units = stated["units"] if stated.get("units") in get_args(Units) else "mm"
+    shelves = parse(shop, name=shop_name) if shop is not None else {}
+    if shop_faults := faults_of_shop(shelves):
+        raise InputError(*(found.report(fault, shelves, {}, shop_name) for fault in shop_faults))
+    merged = merge(stated, shelves, units, shop_name)
+    document = merged.document
+    for table in REQUIRED_TABLES:  # so that a missing table is reported key by key
+        document.setdefault(table, {})
+    context = Context(units, known_materials, known_posts, tuple(merged.overrides), tuple(merged.from_shop))
+    faults = merged.faults
+    try:
+        job = Job.model_validate(document, context=context)
+    except ValidationError as error:
+        faults += found.from_validation(error)
+        job = with_holes(Job, document, context)
+    faults += broken(job, insert_radius, complete=not faults)
+    if faults:
+        raise InputError(*_lines(faults, document, merged.sources, name))
+    return job
+
+
+def parse(text: str, *, name: str) -> dict[str, Any]:
+    """The TOML document in `text`.
+
+    Raises:
+        InputError: it is not TOML, or too long or too deep to be a job; names the line.
+    """
+    if len(text) > MOST_TEXT:
+        raise InputError(_too_long(name))
+    text = text.removeprefix("\ufeff")
+    for match in _DOTTED.finditer(text):
+        if match[0].count(".") > MOST_DOTS:
+            line = text.count("\n", 0, match.start()) + 1
+            raise InputError(_at_line(name, text, line, "this key is too deep; a job needs two levels"))
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise InputError(f"{name}: lists or tables are nested too deep; a job needs two levels") from None
+    except tomllib.TOMLDecodeError as error:
+        place = _PLACE.search(str(error))
+        what = _PLACE.sub("", str(error))
+        line = int(place[1]) if place and place[1] else len(text.rstrip().splitlines())
+        raise InputError(_at_line(name, text, line, PLAIN_WORDS.get(what, what))) from error
+    except ValueError as error:  # a whole number of more digits than Python reads
+        raise InputError(f"{name}: a number has too many digits; write an ordinary one") from error
+
+
+def _too_long(name: str) -> str:
+    return f"{name}: the file is longer than {MOST_TEXT} characters; this is not a job file"
+
+
+def _at_line(name: str, text: str, line: int, what: str) -> str:
+    lines = text.splitlines()
+    there = lines[line - 1].strip() if 0 < line <= len(lines) else ""
+    return f"{name}: line {line}: {there}: {what}"
+
+
+def _lines(
+    faults: list[Fault], document: Mapping[str, Any], sources: Mapping[found.Path, str], name: str
+) -> list[str]:
+    first = faults[: found.MOST_SHOWN]
+    lines = list(dict.fromkeys(found.report(fault, document, sources, name) for fault in first))
+    if len(faults) > len(first):
+        lines.append(f"{name}: and {len(faults) - len(first)} more faults")
+    return lines

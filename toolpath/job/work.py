@@ -1,0 +1,168 @@
+"""The tables of a job file that describe the work: piston, existing dish, new dish, engine.
+
+An attribute has the name of its key without the unit (`volume_cc` is `.volume`, in mm3);
+lengths and diameters are in mm, areas in mm2, angles in rad. None stands for "not stated".
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from toolpath.job.types import (
+    Angle,
+    Area,
+    AreaOrZero,
+    Flag,
+    Length,
+    LengthOrZero,
+    Material,
+    Points,
+    Quantity,
+    SignedLength,
+    Table,
+    Volume,
+    VolumeOrZero,
+    WholeNumber,
+)
+
+Break = Literal["chamfer", "radius"]
+ExistingForm = Literal["none", "spherical", "flat", "points"]
+DishForm = Literal["flat", "spherical", "tapered", "deepened", "points"]
+
+
+class Piston(Table):
+    """[piston]: the set of pistons and what limits the cut."""
+
+    count: Annotated[int, WholeNumber(1, 10_000)] = Field(default=1, description="pistons in the set")
+    material: Material = Field(
+        default="aluminium-silicon", description="piston material, by its name in shared/materials"
+    )
+    crown_diameter: Length = Field(description="diameter of the crown's outer edge")
+    underside_depth: Length | None = Field(
+        default=None, description="as-received crown to the underside of the crown, measured along the axis"
+    )
+    underside: Points | None = Field(
+        default=None,
+        description="[[diameter, depth], ...] of the underside, depth from the as-received crown",
+    )
+    least_floor: Length | None = Field(
+        default=None, description="least metal left between dish and underside"
+    )
+    top_land: Length | None = Field(default=None, description="as-received crown to the top ring groove")
+    least_top_land: Length | None = Field(default=None, description="least top land after the skim")
+    groove_root_diameter: Length | None = Field(
+        default=None, description="diameter at the root of the top ring groove"
+    )
+    least_wall_to_groove: Length | None = Field(
+        default=None, description="least metal left between dish and groove root"
+    )
+    least_rim: Length | None = Field(default=None, description="least width of the flat rim round the dish")
+    touch_diameter: Length | None = Field(
+        default=None, description="diameter measured where the tool is touched off in X"
+    )
+    touch_at: Literal["thrust", "pin"] = Field(
+        default="thrust", description="side on which touch_diameter was measured"
+    )
+    raised_crown: LengthOrZero = Field(
+        default=0.0, description="height of a dome on the as-received crown; such a job is not cut"
+    )
+
+
+class Existing(Table):
+    """[existing]: the dish as received; depths from the as-received crown."""
+
+    form: ExistingForm = Field(description="form of the dish as received")
+    mouth_diameter: Length | None = Field(default=None, description="diameter at the as-received crown")
+    depth: Length | None = Field(default=None, description="greatest depth")
+    sphere_radius: Length | None = Field(default=None, description="radius of a spherical dish")
+    corner_radius: Length | None = Field(
+        default=None, description="radius between floor and wall of a flat dish"
+    )
+    points: Points | None = Field(
+        default=None, description="[[diameter, depth], ...] as measured, from the axis outward"
+    )
+    volume: Volume | None = Field(
+        default=None, alias="volume_cc", description="volume, valve pockets included"
+    )
+    volume_from: Literal["reading", "nominal"] = Field(
+        default="reading", description="whether the volume was measured"
+    )
+    off_centre: LengthOrZero = Field(
+        default=0.3, description="how far the old dish may sit off the spindle axis"
+    )
+    depth_uncertain: LengthOrZero = Field(
+        default=0.2, description="how far the old dish may differ in depth from the statement"
+    )
+
+
+class Pocket(Table):
+    """[[pocket]]: one valve relief or other pocket that is not turned."""
+
+    volume: Volume = Field(alias="volume_cc", description="volume below the as-received crown")
+    area: Area = Field(alias="area_mm2", description="area at the as-received crown")
+    area_after_skim: AreaOrZero | None = Field(
+        default=None, alias="area_after_skim_mm2", description="area at the finished crown, for sloping walls"
+    )
+    overlap: VolumeOrZero = Field(
+        default=0.0, alias="overlap_cc", description="volume shared with the dish, counted once"
+    )
+    open_to_edge: Flag = Field(default=False, description="whether it runs out over the crown's edge")
+
+
+class Crown(Table):
+    """[crown]: the skim and the outer edge."""
+
+    skim: LengthOrZero | None = Field(default=None, description="thickness faced off the whole crown")
+    deck_clearance: SignedLength | None = Field(
+        default=None, description="deck clearance wanted after the skim (negative: the piston stands proud)"
+    )
+    edge_break: Length | None = Field(default=None, description="size of the break at the crown's outer edge")
+    edge_break_form: Break = Field(default="chamfer", description="form of the edge break")
+
+
+class Dish(Table):
+    """[dish]: the dish wanted; depth from the finished crown."""
+
+    form: DishForm = Field(description="form of the new dish")
+    mouth_diameter: Length | None = Field(default=None, description="diameter at the finished crown")
+    depth: Length | None = Field(default=None, description="greatest depth")
+    volume: Volume | None = Field(
+        default=None, alias="volume_cc", description="finished volume, pockets and lip break included"
+    )
+    compression_ratio: Annotated[float, Quantity("number", 1.01, 100)] | None = Field(
+        default=None, description="compression ratio wanted, in place of the volume; needs [engine]"
+    )
+    corner_radius: Length | None = Field(
+        default=None, description="radius between floor and wall; the insert's where not stated"
+    )
+    wall_angle: Annotated[float, Quantity("angle", 0, 80)] = Field(
+        default=0.0, description="slope of the wall from upright"
+    )
+    floor_angle: Angle | None = Field(default=None, description="fall of a tapered floor towards the axis")
+    points: Points | None = Field(
+        default=None, description="[[diameter, depth], ...] of a drawn section, from the axis outward"
+    )
+    lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
+    lip_break_form: Break = Field(default="chamfer", description="form of the lip break")
+    tolerance: Volume = Field(
+        default=100.0, alias="tolerance_cc", description="permitted difference from the target, plus or minus"
+    )
+
+
+class Engine(Table):
+    """[engine]: what a compression ratio or a deck clearance needs."""
+
+    bore: Length = Field(description="cylinder bore")
+    stroke: Length = Field(description="stroke")
+    chamber: VolumeOrZero = Field(alias="chamber_cc", description="combustion chamber in the head")
+    gasket_bore: Length = Field(description="bore of the head gasket")
+    gasket_thickness: Length = Field(description="thickness of the head gasket, clamped")
+    deck_clearance: SignedLength = Field(
+        description="deck to as-received crown at top dead centre (negative: the piston stands proud)"
+    )
+    crevice: VolumeOrZero = Field(
+        default=0.0, alias="crevice_cc", description="space round the top land down to the top ring"
+    )
+    least_head_room: Length | None = Field(
+        default=None, description="least room between finished crown and head"
+    )

@@ -21,7 +21,7 @@ PAGE_LINES = 58  # letter holds 66 at six to the inch; the rest is margin
 CSV_HEADER = "row,what,z,x_from,x_to,infeed,do"
 
 # row, tick box, what, Z, X from, X to, infeed; a space between columns, "do" has what is left
-_COLUMNS = "{:>4} {:4} {:8} {:>9} {:>9} {:>9} {:>9}  "
+_COLUMNS = "{:>4} {:4} {:11} {:>9} {:>9} {:>9} {:>9}  "
 _DO_COLUMN = len(_COLUMNS.format(*[""] * 7))
 
 
@@ -29,7 +29,8 @@ def text(table: Table) -> str:
     """The table to print: title, lines, rows with tick boxes, closing lines; pages parted by form feeds."""
     pages = [[*_title(table, 1), *_wrapped(table.lines), "", *_heads(table)]]
     blocks = [_row(number, row, table.decimals) for number, row in enumerate(table.rows, 1)]
-    blocks.append(["", *_wrapped(table.closing)])
+    if table.closing:
+        blocks.append(["", *_wrapped(table.closing)])
     for block in blocks:
         if len(pages[-1]) + len(block) > PAGE_LINES:
             pages.append([*_title(table, len(pages) + 1), "", *_heads(table)])

@@ -1,0 +1,308 @@
+"""The three dialects: whole programs, one row a move, what each refuses, and harmless free text."""
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from postprocessors import BUILT_IN
+from postprocessors.iso6983 import Iso6983
+from postprocessors.rs274ngc import Rs274ngc
+from postprocessors.system_a import SystemA
+from postprocessors.writer import BLOCK_NUMBERS, Writer
+from toolpath.errors import DialectError
+from toolpath.moves import (
+    Arc,
+    Coolant,
+    FixedSpeed,
+    Line,
+    Rapid,
+    Remark,
+    SpeedCap,
+    SpindleStop,
+    Stop,
+    SurfaceSpeed,
+)
+
+WRITERS = [pytest.param(w, id=name) for name, w in BUILT_IN.items()]
+
+
+def blocks(text: str) -> list[str]:
+    """The lines that a control acts on."""
+    return [line for line in text.splitlines() if not line.startswith("(")]
+
+
+ISO6983 = """\
+%
+(program 12)
+(Pump engine)
+(Dialect iso6983, mm, X is a diameter, feed per revolution)
+(Z0 is the FINISHED crown)
+G18 G21 G40 G90 G95
+G54
+T0101
+(proof)
+(readout must show X = 90.40)
+M00
+G92 S1800
+G97 S1000 M04
+M08
+G00 X68.0
+G00 Z1.0
+G96 S250
+G01 X60.0 Z-2.5 F0.1
+G03 X70.0 Z2.5 I0.0 K5.0
+(clear chips)
+M01
+G02 X68.0 Z3.5 I-1.0 K0.0 F0.05
+G00 Z100.0
+G97 S900
+M09
+M05
+M30
+%
+"""
+
+SYSTEM_A = """\
+%
+O0012
+(Pump engine)
+(Dialect system-a, mm, X is a diameter, feed per revolution)
+(Z0 is the FINISHED crown)
+G21
+G18 G40 G99
+G54
+T0101
+(proof)
+(readout must show X = 90.40)
+M00
+G50 S1800
+G97 S1000 M04
+M08
+G00 X68.0
+G00 Z1.0
+G96 S250
+G01 X60.0 Z-2.5 F0.1
+G03 X70.0 Z2.5 I0.0 K5.0
+(clear chips)
+M01
+G02 X68.0 Z3.5 I-1.0 K0.0 F0.05
+G00 Z100.0
+G97 S900
+M09
+M05
+M30
+%
+"""
+
+RS274NGC = """\
+(program 12)
+(Pump engine)
+(Dialect rs274ngc, mm, X is a diameter, feed per minute)
+(Z0 is the FINISHED crown)
+N10 G18 G21 G40 G90 G94
+N20 G54
+N30 T0101
+(proof)
+(readout must show X = 90.40)
+N40 M00
+N50 S1000 M03
+N60 M08
+N70 G00 X68.0
+N80 G00 Z1.0
+N90 G01 X60.0 Z-2.5 F0.1
+N100 G03 X70.0 Z2.5 I0.0 K5.0
+(clear chips)
+N110 M01
+N120 G02 X68.0 Z3.5 I-1.0 K0.0 F0.05
+N130 G00 Z100.0
+N140 M05
+N150 M09
+N160 M02
+"""
+
+
+def test_whole_program_iso6983(program, surface_moves):
+    assert Iso6983(program(*surface_moves)).text() == ISO6983
+
+
+def test_whole_program_system_a(program, surface_moves):
+    assert SystemA(program(*surface_moves)).text() == SYSTEM_A
+
+
+def test_whole_program_rs274ngc(program, fixed_moves):
+    assert Rs274ngc(program(*fixed_moves, block_numbers=True, percent=False)).text() == RS274NGC
+
+
+HERE = (Rapid(x=10.0), Rapid(z=0.0))
+SAME = ("iso6983", "system-a", "rs274ngc")
+
+
+@pytest.mark.parametrize(
+    ("move", "expected", "names"),
+    [
+        pytest.param(Rapid(x=-3.25), ["G00 X-3.25"], SAME, id="rapid-x"),
+        pytest.param(Rapid(z=0.0), ["G00 Z0.0"], SAME, id="rapid-z"),
+        pytest.param(Line(10.0, -0.125, 0.08), ["G01 X10.0 Z-0.125 F0.08"], SAME, id="line"),
+        pytest.param(
+            Arc(20.0, -5.0, 0.0, -5.0, True, 0.1), ["G02 X20.0 Z-5.0 I0.0 K-5.0 F0.1"], SAME, id="clockwise"
+        ),
+        pytest.param(
+            Arc(20.0, 5.0, 0.0, 5.0, False, 0.1), ["G03 X20.0 Z5.0 I0.0 K5.0 F0.1"], SAME, id="anticlockwise"
+        ),
+        pytest.param(Remark("look"), ["(look)"], SAME, id="remark"),
+        pytest.param(Stop(False, "look"), ["(look)", "M00"], SAME, id="stop"),
+        pytest.param(Stop(True, ""), ["M01"], SAME, id="optional-stop"),
+        pytest.param(SpindleStop(), ["M05"], SAME, id="spindle-stop"),
+        pytest.param(Coolant(True), ["M08"], SAME, id="coolant-on"),
+        pytest.param(Coolant(False), ["M09"], SAME, id="coolant-off"),
+        pytest.param(FixedSpeed(800.0), ["G97 S800"], SAME[:2], id="fixed-speed"),
+        pytest.param(FixedSpeed(800.0, "cw"), ["G97 S800 M03"], SAME[:2], id="fixed-speed-cw"),
+        pytest.param(FixedSpeed(800.0, "ccw"), ["G97 S800 M04"], SAME[:2], id="fixed-speed-ccw"),
+        pytest.param(FixedSpeed(800.0), ["S800"], SAME[2:], id="fixed-speed-ngc"),
+        pytest.param(FixedSpeed(800.0, "ccw"), ["S800 M04"], SAME[2:], id="fixed-speed-ccw-ngc"),
+        pytest.param(SurfaceSpeed(250.7), ["G96 S250"], SAME[:2], id="surface-speed-rounds-down"),
+        pytest.param(SpeedCap(1800.0), ["G92 S1800"], SAME[:1], id="cap-iso6983"),
+        pytest.param(SpeedCap(1800.0), ["G50 S1800"], SAME[1:2], id="cap-system-a"),
+    ],
+)
+def test_one_move(program, move, expected, names):
+    for name in names:
+        before = BUILT_IN[name](program(*HERE)).text().splitlines()
+        after = BUILT_IN[name](program(*HERE, move)).text().splitlines()
+        at = before.index("G00 Z0.0") + 1
+        assert after[at : at + len(expected)] == expected, name
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+@pytest.mark.parametrize(
+    ("units", "head"), [("mm", "G21"), ("inch", "G20")]
+)  # fmt: skip
+def test_units(writer, program, units, head):
+    words = " ".join(blocks(writer(program(units=units)).text())).split()
+    assert head in words
+    assert ({"G20", "G21"} - {head}).isdisjoint(words)
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+def test_empty_settings_write_nothing(writer, program):
+    lean = program(title="", lines=(), work_offset="", tool_word="", program_number=None, percent=False)
+    lines = writer(lean).text().splitlines()
+    assert lines[0].startswith("(Dialect ")
+    assert blocks("\n".join(lines)) == [*writer(lean).head(), "M09", "M05", writer(lean).end()]
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+def test_spindle_restarted_is_stopped_again(writer, program):
+    text = writer(program(FixedSpeed(500.0, "cw"), SpindleStop(), FixedSpeed(500.0, "cw"))).text()
+    assert blocks(text)[-4:-1] == ["M09", "M05", writer(program()).end()]
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+def test_feed_word_only_on_change(writer, program):
+    feeds = (0.1, 0.1, 0.05, 0.050001, 0.1)
+    text = writer(program(*HERE, *(Line(10.0, -1.0 * n, f) for n, f in enumerate(feeds, 1)))).text()
+    cuts = [line.split() for line in blocks(text) if line.startswith("G01")]
+    assert [line[3:] for line in cuts] == [["F0.1"], [], ["F0.05"], [], ["F0.1"]]
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+def test_same_text_twice(writer, program, fixed_moves):
+    one = writer(program(*fixed_moves))
+    assert one.text() == one.text() == writer(program(*fixed_moves)).text()
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+def test_block_numbers_start_again(writer, program):
+    many = len(BLOCK_NUMBERS) + 5
+    text = writer(program(*HERE, *(Line(10.0, -0.001 * n, 0.1) for n in range(1, many)), block_numbers=True)).text()
+    numbers = [line.split()[0] for line in text.splitlines() if line.startswith("N")]
+    assert numbers[:2] == ["N10", "N20"]
+    assert numbers[len(BLOCK_NUMBERS) - 1 : len(BLOCK_NUMBERS) + 1] == ["N9990", "N10"]
+
+
+def test_system_a_has_no_word_that_is_a_cycle_there(program, surface_moves, fixed_moves):
+    for moves in (surface_moves, fixed_moves):
+        for units in ("mm", "inch"):
+            words = " ".join(blocks(SystemA(program(*moves, units=units)).text())).split()
+            assert {"G90", "G92", "G94", "G95"}.isdisjoint(words)
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+def test_no_radius_word_and_one_motion_word_a_block(writer, program, fixed_moves):
+    for line in blocks(writer(program(*fixed_moves)).text()):
+        assert "R" not in line
+        assert sum(word in ("G00", "G01", "G02", "G03") for word in line.split()) <= 1
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+@pytest.mark.parametrize(
+    ("moves", "message"),
+    [
+        pytest.param((Arc(1.0, 1.0, 0.0, 1.0, True, 0.1),), "no start point", id="arc-from-nowhere"),
+        pytest.param((Rapid(x=1.0), Arc(1.0, 1.0, 0.0, 1.0, True, 0.1)), "no start point", id="arc-half-known"),
+        pytest.param((*HERE, Arc(10.0, 0.0, 0.0, 1.0, True, 0.1)), "read as a full circle", id="full-circle"),
+        pytest.param((Line(1.0, 1.0, 0.0),), r"feed 0.0 must be more than zero", id="no-feed"),
+        pytest.param((Line(1.0, 1.0, 1e-7),), r"feed 1e-07 must be more than zero", id="feed-rounds-to-0"),
+        pytest.param((Line(1.0, float("nan"), 0.1),), r"move 1, Line.*nan cannot be written", id="not-a-number"),
+        pytest.param((Rapid(x=1e9),), r"move 1, Rapid.*must lie within \+-99999", id="too-far"),
+        pytest.param((FixedSpeed(0.2),), r"move 1, FixedSpeed.*at least 1", id="no-speed"),
+        pytest.param(("M30",), r"move 1, M30: it is no move that the contract knows", id="not-a-move"),
+    ],
+)
+def test_move_failure(writer, program, moves, message):
+    with pytest.raises(DialectError, match=message):
+        writer(program(*moves)).text()
+
+
+@pytest.mark.parametrize("move", [SpeedCap(1800.0), SurfaceSpeed(250.0)])
+def test_rs274ngc_has_fixed_speeds_only(program, move):
+    with pytest.raises(DialectError, match=r"rs274ngc cannot write move 1, .*; give fixed speeds"):
+        Rs274ngc(program(move)).text()
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+@pytest.mark.parametrize(
+    "header",
+    [{"work_offset": "G54\nM30"}, {"work_offset": "G92"}, {"tool_word": "T0101 M30"}, {"tool_word": "T١"}],
+)
+def test_setup_words_failure(writer, program, header):
+    with pytest.raises(DialectError, match=r"cannot write the head: .* is no such word as its pattern"):
+        writer(program(**header)).text()
+
+
+@pytest.mark.parametrize("number", [0, 10_000])
+def test_program_number_failure(program, number):
+    with pytest.raises(DialectError, match=f"program number {number} must lie between 1 and 9999"):
+        SystemA(program(program_number=number)).text()
+
+
+def test_a_writer_that_breaks_the_line_is_caught(program):
+    class Careless(Iso6983):
+        def end(self) -> str:
+            return "M30\nM00"
+
+    with pytest.raises(DialectError, match="is not one line of at most 256 ASCII characters"):
+        Careless(program()).text()
+
+
+@pytest.mark.parametrize("writer", WRITERS)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(title=st.text(), line=st.text(), remark=st.text(), stop=st.text())
+def test_no_free_text_changes_a_block(writer, program, fixed_moves, title, line, remark, stop):
+    plain = writer(program(*HERE, Stop(False, ""), *fixed_moves)).text()
+    wild = writer(program(*HERE, Remark(remark), Stop(False, stop), *fixed_moves, title=title, lines=(line,))).text()
+    assert blocks(wild) == blocks(plain)
+    for comment in set(wild.splitlines()) - set(blocks(wild)):
+        assert comment.endswith(")")
+        assert len(comment) <= 72
+        assert not set(comment[1:-1]) & set("()%;")
+    assert wild.isascii()
+    assert "\r" not in wild
+
+
+def test_every_dialect_says_the_same_things_in_the_same_order():
+    facts = ["NAME", "READS_AS", "SURFACE_SPEED", "FEED_PER_REV", "X_READING", "DECIMALS", "EXTENSION"]
+    words = ["head", "speed_cap", "surface_speed", "fixed_speed", "end"]
+    for writer in BUILT_IN.values():
+        assert [name for name in vars(writer) if name in facts + words] == facts + words
+        assert issubclass(writer, Writer)

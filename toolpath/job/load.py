@@ -19,9 +19,10 @@ from toolpath.units import Units
 
 MOST_TEXT: Final = 1_000_000  # characters
 MOST_DOTS: Final = 50  # in one key: the TOML reader takes memory with the square of them
+MOST_OF_LINE: Final = 80  # characters of a faulty line that are shown
 REQUIRED_TABLES: Final = ("piston", "existing", "dish", "tool", "cutting", "machine")
 PLAIN_WORDS: Final = {  # where the TOML reader's own words do not help a machinist
-    "Cannot overwrite a value": "this key is given twice",
+    "Cannot overwrite a value": "this key is given twice; keep one",
     "Invalid value": "what stands after = is not a value; text needs quotes, numbers a decimal point",
     "Invalid statement": "this is not a line of TOML; write key = value",
 }
@@ -71,7 +72,8 @@ def load(
         raise InputError(*(found.report(fault, shelves, {}, shop_name) for fault in shop_faults))
     merged = merge(stated, shelves, units, shop_name)
     document = merged.document
-    for table in REQUIRED_TABLES:  # so that a missing table is reported key by key
+    for table in MOST_OF_LINE: Final = 80  # characters of a faulty line that are shown
+REQUIRED_TABLES:  # so that a missing table is reported key by key
         document.setdefault(table, {})
     context = Context(units, known_materials, known_posts, tuple(merged.overrides), tuple(merged.from_shop))
     faults = merged.faults
@@ -106,7 +108,9 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         place = _PLACE.search(str(error))
         what = _PLACE.sub("", str(error))
-        line = int(place[1]) if place and place[1] else len(text.rstrip().splitlines())
+        line = int(place[1]) if place and place[1] else text.rstrip().count("\n") + 1
+        if what.startswith("Cannot declare"):
+            what = "this table is given twice; put its keys under one head"
         raise InputError(_at_line(name, text, line, PLAIN_WORDS.get(what, what))) from error
     except ValueError as error:  # a whole number of more digits than Python reads
         raise InputError(f"{name}: a number has too many digits; write an ordinary one") from error
@@ -117,9 +121,10 @@ def _too_long(name: str) -> str:
 
 
 def _at_line(name: str, text: str, line: int, what: str) -> str:
-    lines = text.splitlines()
-    there = lines[line - 1].strip() if 0 < line <= len(lines) else ""
-    return f"{name}: line {line}: {there}: {what}"
+    there = text.split("\n")[line - 1].strip()[:MOST_OF_LINE]
+    # an escape code in a broken file must not reach the terminal
+    harmless = "".join(c if c.isprintable() else "?" for c in there)
+    return f"{name}: line {line}: {harmless}: {what}"
 
 
 def _lines(

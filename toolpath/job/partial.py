@@ -22,7 +22,9 @@ def with_holes(table: type[T], document: Mapping[str, Any], context: Context) ->
                 holes.append(names[key])
             continue
         try:
-            kind: Any = Annotated[field.annotation, *field.metadata]
+            kind: Any = field.annotation
+            for limit in field.metadata:
+                kind = Annotated[kind, limit]
             values[key] = TypeAdapter(kind).validate_python(document[key], context=context)
         except ValidationError:
             inner = table_type(field.annotation)

@@ -6,6 +6,7 @@ mistake is not reported twice.
 """
 
 import math
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import nullcontext, suppress
 from typing import Final, TypeAlias
@@ -211,11 +212,12 @@ def _tool(job: Job) -> Iterator[Fault]:
 
 def _designation(job: Job) -> Iterator[Fault]:
     stated = given(job.tool)
-    if "insert" not in stated:
+    if "insert" not in stated or "insert_diameter" in stated:
         return
+    # clearance letter O means "see the description", so that the relief has to be stated
+    described = re.sub(r"[\s-]", "", job.tool.insert or "")[1:2].upper() == "O"
     for key in ("relief", "thickness", "tolerance"):
-        # clearance letter O means "see the description", so that the relief has to be stated
-        if key in stated and not (key == "relief" and (job.tool.insert or "")[1:2].upper() == "O"):
+        if key in stated and not (key == "relief" and described):
             yield Fault(
                 ("tool", key), "tool.insert states it already; keep it only beside tool.insert_diameter"
             )

@@ -8,7 +8,7 @@ from toolpath.units import cc
 
 HEAD: Final = {
     "title": "dishpath job file",
-    "description": "One recut of a set of pistons; volumes in cc, angles in degrees, lengths as `units` says.",
+    "description": "One recut of a set of pistons; volumes in cc, angles in degrees.",
 }
 
 
@@ -36,7 +36,7 @@ def _allow_shop_name(document: dict[str, Any], table: str) -> None:
 
 
 def _in_words(part: Any) -> Any:
-    """Units moved into the descriptions; titles that repeat a key, empty and whole-table defaults left out."""
+    """Units moved into the descriptions; titles that repeat a key and empty defaults left out."""
     if isinstance(part, list):
         return [_in_words(entry) for entry in part]
     if not isinstance(part, dict):

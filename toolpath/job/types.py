@@ -90,7 +90,7 @@ def number(value: object) -> float:
     except OverflowError:
         read = math.inf
     if not math.isfinite(read):
-        raise ValueError("it is not a finite number; write an ordinary one")
+        raise ValueError("it is not a finite number")
     return read
 
 
@@ -183,7 +183,10 @@ class WholeNumber(_Reader):
 
     def read(self, value: object, context: Context) -> int:
         """The count."""
-        read = number(value)
+        try:
+            read = number(value)
+        except ValueError:
+            read = math.nan
         if not (read.is_integer() and self.least <= read <= self.most):
             raise ValueError(f"it must be a whole number from {self.least} to {self.most}")
         return int(read)

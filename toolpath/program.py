@@ -202,8 +202,8 @@ def to_program(moves: Iterable[Move], frame: Frame) -> tuple[Move, ...]:
 
     Moves that rounding leaves no length are dropped. An arc's centre is chosen on the last decimal
     so that the radii at its rounded ends agree within 0.002 mm and its middle stays nearest to
-    where it was; an arc too short for that becomes a line or nothing, never another arc. Surface
-    speeds become ft/min in an inch program.
+    where it was; an arc too short or too flat for that becomes a line or nothing, never another
+    arc. Surface speeds become ft/min in an inch program.
 
     Raises DialectError, naming the move, where an arc has no start point or no such centre.
     """
@@ -233,7 +233,7 @@ def _words(x: float | None, z: float | None, frame: Frame) -> _Place:
 
 
 def _rounded_arc(number: int, arc: Arc, x: float, z: float, frame: Frame) -> Arc | Line | None:
-    """The arc from the insert centre's (x, z), mm, in the program frame; a line or None where too short."""
+    """The arc from (x, z), mm, in the program frame; a line or None where it is too short."""
     begin = frame.x_word(x), frame.z_word(z)
     end_x, end_z = frame.x_word(arc.x), frame.z_word(arc.z)
     dx, dz = frame.shift
@@ -243,6 +243,10 @@ def _rounded_arc(number: int, arc: Arc, x: float, z: float, frame: Frame) -> Arc
             raise _no_arc(number, arc, "its ends round to one point, which would be read as a full circle")
         return None
     feed = arc.feed / frame.unit
+    line = Line(end_x, end_z, feed)
+    # as good as straight: a control could only go wrong on the arc
+    if true.rise < frame.step / 10:
+        return line
     centre = rounded_centre(true, frame.meant_by(*begin), frame.meant_by(end_x, end_z), frame.step)
     if centre is not None:
         i, k = (round(steps / 10**frame.decimals, frame.decimals) for steps in centre)
@@ -252,9 +256,9 @@ def _rounded_arc(number: int, arc: Arc, x: float, z: float, frame: Frame) -> Arc
             number,
             arc,
             f"no centre on {frame.decimals} decimals keeps its middle and brings the radii at its ends"
-            f" within {RADIUS_TOLERANCE} mm; use more decimals or split it",
+            f" within {RADIUS_TOLERANCE} mm; use more decimals",
         )
-    return Line(end_x, end_z, feed)
+    return line
 
 
 def _no_arc(number: int, arc: Arc, why: str) -> DialectError:

@@ -39,12 +39,19 @@ CUT: tuple[Move, ...] = (
     Rapid(x=68.0),
     Rapid(z=1.0),
     Line(60.0, -2.5, 0.1),
-    Arc(70.0, 2.5, 0.0, 5.0, False, 0.1),
+    Arc(70.0, 2.5, 0.0, 5.0, True, 0.1),
     Stop(True, "clear chips"),
-    Arc(68.0, 3.5, -1.0, 0.0, True, 0.05),
+    Arc(72.0, 3.5, 1.0, 0.0, False, 0.05),
     Rapid(z=100.0),
 )
-FIXED: tuple[Move, ...] = (*START, FixedSpeed(1000.0, "cw"), Coolant(True), *CUT, SpindleStop(), Coolant(False))
+FIXED: tuple[Move, ...] = (
+    *START,
+    FixedSpeed(1000.0, "cw"),
+    Coolant(True),
+    *CUT,
+    SpindleStop(),
+    Coolant(False),
+)
 SURFACE: tuple[Move, ...] = (
     *START,
     SpeedCap(1800.0),

@@ -16,7 +16,14 @@ SMALL = Table(
     decimals=2,
     rows=(
         Row("skim", 0.0, 102.4, -1.0, 0.25, "inward"),
-        Row("semi-finish", -2.5, 9.126, 60.0, 0.5, "outward, to the stop: approach it from inside, saddle locked"),
+        Row(
+            "semi-finish",
+            -2.5,
+            9.126,
+            60.0,
+            0.5,
+            "outward, to the stop: approach it from inside, saddle locked",
+        ),
     ),
     closing=("expected 11.58 cc; 0.02 cc left to blend",),
 )

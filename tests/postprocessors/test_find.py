@@ -25,7 +25,7 @@ def installed(monkeypatch):
 def test_built_in_needs_no_scan(monkeypatch, name):
     monkeypatch.setattr(postprocessors, "entry_points", None)  # calling it would raise
     assert find(name) is BUILT_IN[name]
-    assert find(name).NAME == name
+    assert name == find(name).NAME
 
 
 def test_entry_point(installed):

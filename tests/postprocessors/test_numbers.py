@@ -40,7 +40,9 @@ def test_trimmed(value, decimals, text):
     assert trimmed(value, decimals) == text
 
 
-@pytest.mark.parametrize(("value", "text"), [(1800.0, "1800"), (723.9, "723"), (299.9999999, "300"), (1, "1")])
+@pytest.mark.parametrize(
+    ("value", "text"), [(1800.0, "1800"), (723.9, "723"), (299.9999999, "300"), (1, "1")]
+)
 def test_whole_rounds_down(value, text):
     assert whole(value) == text
 

@@ -50,10 +50,10 @@ G00 X68.0
 G00 Z1.0
 G96 S250
 G01 X60.0 Z-2.5 F0.1
-G03 X70.0 Z2.5 I0.0 K5.0
+G02 X70.0 Z2.5 I0.0 K5.0
 (clear chips)
 M01
-G02 X68.0 Z3.5 I-1.0 K0.0 F0.05
+G03 X72.0 Z3.5 I1.0 K0.0 F0.05
 G00 Z100.0
 G97 S900
 M09
@@ -82,10 +82,10 @@ G00 X68.0
 G00 Z1.0
 G96 S250
 G01 X60.0 Z-2.5 F0.1
-G03 X70.0 Z2.5 I0.0 K5.0
+G02 X70.0 Z2.5 I0.0 K5.0
 (clear chips)
 M01
-G02 X68.0 Z3.5 I-1.0 K0.0 F0.05
+G03 X72.0 Z3.5 I1.0 K0.0 F0.05
 G00 Z100.0
 G97 S900
 M09
@@ -110,10 +110,10 @@ N60 M08
 N70 G00 X68.0
 N80 G00 Z1.0
 N90 G01 X60.0 Z-2.5 F0.1
-N100 G03 X70.0 Z2.5 I0.0 K5.0
+N100 G02 X70.0 Z2.5 I0.0 K5.0
 (clear chips)
 N110 M01
-N120 G02 X68.0 Z3.5 I-1.0 K0.0 F0.05
+N120 G03 X72.0 Z3.5 I1.0 K0.0 F0.05
 N130 G00 Z100.0
 N140 M05
 N150 M09
@@ -144,10 +144,10 @@ SAME = ("iso6983", "system-a", "rs274ngc")
         pytest.param(Rapid(z=0.0), ["G00 Z0.0"], SAME, id="rapid-z"),
         pytest.param(Line(10.0, -0.125, 0.08), ["G01 X10.0 Z-0.125 F0.08"], SAME, id="line"),
         pytest.param(
-            Arc(20.0, -5.0, 0.0, -5.0, True, 0.1), ["G02 X20.0 Z-5.0 I0.0 K-5.0 F0.1"], SAME, id="clockwise"
+            Arc(20.0, 5.0, 0.0, 5.0, True, 0.1), ["G02 X20.0 Z5.0 I0.0 K5.0 F0.1"], SAME, id="clockwise"
         ),
         pytest.param(
-            Arc(20.0, 5.0, 0.0, 5.0, False, 0.1), ["G03 X20.0 Z5.0 I0.0 K5.0 F0.1"], SAME, id="anticlockwise"
+            Arc(20.0, 5.0, 5.0, 0.0, False, 0.1), ["G03 X20.0 Z5.0 I5.0 K0.0 F0.1"], SAME, id="anticlockwise"
         ),
         pytest.param(Remark("look"), ["(look)"], SAME, id="remark"),
         pytest.param(Stop(False, "look"), ["(look)", "M00"], SAME, id="stop"),
@@ -214,7 +214,9 @@ def test_same_text_twice(writer, program, fixed_moves):
 @pytest.mark.parametrize("writer", WRITERS)
 def test_block_numbers_start_again(writer, program):
     many = len(BLOCK_NUMBERS) + 5
-    text = writer(program(*HERE, *(Line(10.0, -0.001 * n, 0.1) for n in range(1, many)), block_numbers=True)).text()
+    text = writer(
+        program(*HERE, *(Line(10.0, -0.001 * n, 0.1) for n in range(1, many)), block_numbers=True)
+    ).text()
     numbers = [line.split()[0] for line in text.splitlines() if line.startswith("N")]
     assert numbers[:2] == ["N10", "N20"]
     assert numbers[len(BLOCK_NUMBERS) - 1 : len(BLOCK_NUMBERS) + 1] == ["N9990", "N10"]
@@ -239,11 +241,15 @@ def test_no_radius_word_and_one_motion_word_a_block(writer, program, fixed_moves
     ("moves", "message"),
     [
         pytest.param((Arc(1.0, 1.0, 0.0, 1.0, True, 0.1),), "no start point", id="arc-from-nowhere"),
-        pytest.param((Rapid(x=1.0), Arc(1.0, 1.0, 0.0, 1.0, True, 0.1)), "no start point", id="arc-half-known"),
+        pytest.param(
+            (Rapid(x=1.0), Arc(1.0, 1.0, 0.0, 1.0, True, 0.1)), "no start point", id="arc-half-known"
+        ),
         pytest.param((*HERE, Arc(10.0, 0.0, 0.0, 1.0, True, 0.1)), "read as a full circle", id="full-circle"),
         pytest.param((Line(1.0, 1.0, 0.0),), r"feed 0.0 must be more than zero", id="no-feed"),
         pytest.param((Line(1.0, 1.0, 1e-7),), r"feed 1e-07 must be more than zero", id="feed-rounds-to-0"),
-        pytest.param((Line(1.0, float("nan"), 0.1),), r"move 1, Line.*nan cannot be written", id="not-a-number"),
+        pytest.param(
+            (Line(1.0, float("nan"), 0.1),), r"move 1, Line.*nan cannot be written", id="not-a-number"
+        ),
         pytest.param((Rapid(x=1e9),), r"move 1, Rapid.*must lie within \+-99999", id="too-far"),
         pytest.param((FixedSpeed(0.2),), r"move 1, FixedSpeed.*at least 1", id="no-speed"),
         pytest.param(("M30",), r"move 1, M30: it is no move that the contract knows", id="not-a-move"),
@@ -290,7 +296,9 @@ def test_a_writer_that_breaks_the_line_is_caught(program):
 @given(title=st.text(), line=st.text(), remark=st.text(), stop=st.text())
 def test_no_free_text_changes_a_block(writer, program, fixed_moves, title, line, remark, stop):
     plain = writer(program(*HERE, Stop(False, ""), *fixed_moves)).text()
-    wild = writer(program(*HERE, Remark(remark), Stop(False, stop), *fixed_moves, title=title, lines=(line,))).text()
+    wild = writer(
+        program(*HERE, Remark(remark), Stop(False, stop), *fixed_moves, title=title, lines=(line,))
+    ).text()
     assert blocks(wild) == blocks(plain)
     for comment in set(wild.splitlines()) - set(blocks(wild)):
         assert comment.endswith(")")

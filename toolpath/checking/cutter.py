@@ -9,11 +9,11 @@ from toolpath.checking.motions import Motion
 from toolpath.checking.sweep import AXIS, Floats, Piece, arc_pieces, disc, heights, line_pieces, lower_to
 from toolpath.geometry.chain import Chain
 
-CELLS = 5000  # between the axis and the crown edge
+CELLS = 6000  # between the axis and the crown edge
 CONTACT = 1e-4  # mm; a rapid may graze the metal by this much
 _SPLIT = 8  # parts of a cell that is refined
 _ROUNDS = 6  # a wall is found to CELL / 8^6
-_CELL_ERROR = 1e-4  # mm3; a cell that may be further off is refined
+_CELL_ERROR = 2e-6  # mm3; a cell that may be further off is refined
 _MOST_REACHES = 4000  # radii of rapids put into the grid, so that its size stays bounded
 
 
@@ -141,7 +141,5 @@ def volume_under(r: Floats, depth: Floats) -> float:
 def passed_axis(motions: Sequence[Motion]) -> tuple[int, ...]:
     """Indices of the motions that take the insert centre past the axis."""
     return tuple(
-        k
-        for k, m in enumerate(motions)
-        if m.least_x < -AXIS and not (m.x1 is not None and m.x1 < -AXIS)
+        k for k, m in enumerate(motions) if m.least_x < -AXIS and not (m.x1 is not None and m.x1 < -AXIS)
     )

@@ -61,6 +61,28 @@ class Motion:
         return lo < angle + 2 * math.pi * math.ceil((lo - angle) / (2 * math.pi)) < hi
 
 
+def arc_motion(
+    line: int,
+    block: str,
+    start: tuple[float, float],
+    end: tuple[float, float],
+    centre: tuple[float, float],
+    *,
+    clockwise: bool,
+) -> Motion:
+    """An arc at feed; points are (x, z) of the insert centre, mm; start = end is a full circle.
+
+    `clockwise` is the standard's sense, with Z drawn to the right and X up (NIST IR 6556, 3.5.3),
+    so it is counter-clockwise with x to the right and z up.
+    """
+    xc, zc = centre
+    first = math.atan2(start[1] - zc, start[0] - xc)
+    turn = (math.atan2(end[1] - zc, end[0] - xc) - first) % (2 * math.pi)
+    sweep = (turn or 2 * math.pi) if clockwise else turn - 2 * math.pi
+    radius = math.hypot(start[0] - xc, start[1] - zc)
+    return Motion(line, block, False, *start, *end, xc, zc, radius, first, sweep)
+
+
 def centre_offset(control_point: ControlPoint, insert_radius: float) -> tuple[float, float]:
     """What to add to programmed (x, z), mm, to get the insert centre.
 

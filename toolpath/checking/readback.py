@@ -174,7 +174,7 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
         undercut=undercut,
         rapid_contacts=len(done.contacts),
         axis_crossings=len(crossings),
-        worst_line=min(told.lines, default=None),
+        worst_line=min(told.causes or told.signs, default=None),
         findings=tuple(told.findings),
         removed=removed,
     )
@@ -206,12 +206,13 @@ def _standing(done: Cut, setup: Setup) -> tuple[float, float, float]:
 
 
 class _Told:
-    """The findings so far, in words, and the lines that they name."""
+    """The findings so far, in words, and the lines that they name: causes, and what only shows in the end."""
 
     def __init__(self, place: str) -> None:
         self.place = place
         self.findings: list[Finding] = []
-        self.lines: list[int] = []
+        self.causes: list[int] = []
+        self.signs: list[int] = []
         self.counts: dict[str, int] = {}
 
     def fault(self, fault: Fault) -> None:
@@ -242,30 +243,32 @@ class _Told:
         what = f"{where}the cut holds {abs(off) / 1000:.4f} cc {amount} than the {cc:.4f} cc of the job"
         advice = "make the program again from the job"
         value, allowed = off / 1000, limit / 1000
-        self.add(
-            motion.line if motion else None,
-            Finding("stop", "readback-volume", what, value, allowed, "cc", advice),
-        )
+        self.show(motion, Finding("stop", "readback-volume", what, value, allowed, "cc", advice))
 
     def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: Cut) -> None:
         height, r, limit = standing
         if height <= limit:
             return
         owner = done.last_at(r)
-        where = f"{self.at(motions[owner])}: " if owner is not None else ""
+        motion = None if owner is None else motions[owner]
+        where = f"{self.at(motion)}: " if motion else ""
         what = f"{where}metal stands over the finished crown at radius {r:.2f} mm"
-        self.add(
-            motions[owner].line if owner is not None else None,
-            Finding("stop", "readback-skim", what, height, limit, "mm", "face the whole crown to Z 0"),
-        )
+        advice = "face the whole crown to Z 0"
+        self.show(motion, Finding("stop", "readback-skim", what, height, limit, "mm", advice))
+
+    def show(self, motion: Motion | None, finding: Finding) -> None:
+        """Note a fault of the finished work; the motion that it is laid to may not be its cause."""
+        self.findings.append(finding)
+        if motion is not None:
+            self.signs.append(motion.line)
 
     def at(self, motion: Motion) -> str:
         return f"{self.place} {motion.line} ({motion.block})"
 
-    def add(self, line: int | None, finding: Finding) -> None:
+    def add(self, line: int, finding: Finding) -> None:
+        """Note a fault that a line causes."""
+        self.causes.append(line)
         count = self.counts[finding.code] = self.counts.get(finding.code, 0) + 1
-        if line is not None:
-            self.lines.append(line)
         if count <= _MOST_TOLD:
             self.findings.append(finding)
         elif count == _MOST_TOLD + 1:

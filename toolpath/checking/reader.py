@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from toolpath.checking.dialects import ADDRESSES, RULES, Dialect, Rules, g_key
-from toolpath.checking.motions import ControlPoint, Fault, Motion, centre_offset
+from toolpath.checking.motions import ControlPoint, Fault, Motion, arc_motion, centre_offset
 from toolpath.checking.tokens import Word, words_of
 
 RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
@@ -373,27 +373,13 @@ class _Reader:
             if radius <= limit:
                 self.emit(False, x, z)
                 return
-        # G02 is clockwise with Z to the right and X up, so counter-clockwise with x right and z up
-        start = math.atan2(-k, -i)
-        turn = (math.atan2(z - zc, x - xc) - start) % (2 * math.pi)
-        full = x == state.x and z == state.z
-        if state.motion == 20:
-            sweep = 2 * math.pi if full else turn
-        else:
-            sweep = -2 * math.pi if full else turn - 2 * math.pi if turn else 0.0
         self.motions.append(
-            Motion(
+            arc_motion(
                 self.line,
                 self.block,
-                False,
-                state.x + self.dx,
-                state.z + self.dz,
-                x + self.dx,
-                z + self.dz,
-                xc + self.dx,
-                zc + self.dz,
-                radius,
-                start,
-                sweep,
+                (state.x + self.dx, state.z + self.dz),
+                (x + self.dx, z + self.dz),
+                (xc + self.dx, zc + self.dz),
+                clockwise=state.motion == 20,
             )
         )

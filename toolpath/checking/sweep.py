@@ -74,9 +74,7 @@ def _mirrored(pieces: list[Piece], least_x: float) -> list[Piece]:
     """With the reflections of the pieces when the centre passes the axis: the work turns."""
     if least_x >= -AXIS:
         return pieces
-    return pieces + [
-        (-hi, -lo, -r0, z0, -slope, rho, side) for lo, hi, r0, z0, slope, rho, side in pieces
-    ]
+    return pieces + [(-hi, -lo, -r0, z0, -slope, rho, side) for lo, hi, r0, z0, slope, rho, side in pieces]
 
 
 def heights(piece: Sequence[float], r: Floats) -> Floats:

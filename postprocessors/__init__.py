@@ -37,3 +37,8 @@ def find(name: str) -> type[Writer]:
     if not (isinstance(writer, type) and issubclass(writer, Writer)):
         raise DialectError(f"The postprocessor {name!r} must be a subclass of Writer.")
     return writer
+
+
+def known_names() -> frozenset[str]:
+    """Every name that `find` takes: the built-in ones and those of installed packages."""
+    return frozenset(BUILT_IN) | {point.name for point in entry_points(group=GROUP)}

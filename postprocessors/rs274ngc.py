@@ -24,6 +24,7 @@ class Rs274ngc(Writer):
     READS_AS = "rs274ngc"
     SURFACE_SPEED = False
     FEED_PER_REV = False
+    PROOF_STOP = True  # nothing in the text itself tells the control whether X is a radius
     X_READING: ClassVar[Literal["diameter", "radius"]] = "radius"
     DECIMALS: ClassVar[dict[str, int]] = {"mm": 4, "inch": 5}
     EXTENSION = ".nc"

@@ -89,6 +89,7 @@ class Writer(ABC):
 
     # ---- may override --------------------------------------------------------------------------
 
+    PROOF_STOP: ClassVar[bool] = False  # the program begins with a stop to compare X with the readout
     FEED_DECIMALS: ClassVar[dict[str, int]] = {"mm": 4, "inch": 5}
     WORK_OFFSET: ClassVar[str] = r"G5[4-9](\.\d)?( P\d{1,3})?"  # what the job may ask for
     TOOL_WORD: ClassVar[str] = r"T\d{1,8}( M0?6)?( D\d{1,3})?"

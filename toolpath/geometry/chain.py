@@ -48,6 +48,11 @@ class Chain:
         """A level face at z from the axis to r = outer, mm."""
         return cls((Line(0.0, z, outer, z),))
 
+    @classmethod
+    def column(cls, r: float, low: float, high: float) -> "Chain":
+        """A wall at r from low to high, mm."""
+        return cls((Line(r, low, r, high),))
+
     @property
     def inner(self) -> float:
         """The r of the inner end, mm."""
@@ -210,5 +215,5 @@ def stretches_above(a: Chain, b: Chain, *, by: float) -> list[tuple[float, float
         if out and p.r1 - out[-1][1] <= JOIN:
             out[-1] = (out[-1][0], p.r2)
         else:
-            out.append((p.r1, p.r2))
+            out.append((max(0.0, p.r1), p.r2))
     return out

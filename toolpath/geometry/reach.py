@@ -46,8 +46,24 @@ def swept(path: Chain, radius: float, outer: float) -> Chain:
 def as_cut(section: Chain, radius: float) -> Chain:
     """What a disc of `radius` (mm) leaves when it follows a section as closely as it can."""
     return deeper(
-        swept(centre_curve(section, radius).clipped(0.0, section.outer), radius, section.outer),
+        swept(centre_curve(section, radius), radius, section.outer),
         Chain.flat(section.highest, section.outer),
+    )
+
+
+def widened(section: Chain, by: float) -> Chain:
+    """The highest metal where a section may sit up to `by` mm to either side of where it is drawn."""
+    if by <= 0:
+        return section
+    whole = [*(s.mirrored() for s in reversed(section.segments) if s.r1 < by), *section.segments]
+    levels = [Line(s.r2 - by, s.z2, s.r2 + by, s.z2) for s in whole]
+    aside = [s.aside(d) for s in whole if not s.is_wall for d in (-by, by)]
+    pieces = _envelope([*aside, *levels])
+    outer = section.outer
+    return Chain.from_pieces(
+        p.clipped(max(0.0, p.r1), min(outer, p.r2))
+        for p in pieces
+        if min(outer, p.r2) - max(0.0, p.r1) > SLIVER
     )
 
 
@@ -89,7 +105,5 @@ def _envelope(pieces: list[Segment]) -> list[Segment]:
     """The upper envelope of pieces in any order, by halves."""
     layers = [[p] for p in pieces if p.r2 - p.r1 > SLIVER]
     while len(layers) > 1:
-        layers = [
-            reduce(higher_pieces, layers[k : k + 2]) for k in range(0, len(layers), 2)
-        ]
+        layers = [reduce(higher_pieces, layers[k : k + 2]) for k in range(0, len(layers), 2)]
     return layers[0]

@@ -78,6 +78,10 @@ class Line:
         """The same line dz mm higher."""
         return Line(self.r1, self.z1 + dz, self.r2, self.z2 + dz)
 
+    def aside(self, dr: float) -> "Line":
+        """The same line dr mm further out."""
+        return Line(self.r1 + dr, self.z1, self.r2 + dr, self.z2)
+
     def upside_down(self) -> "Line":
         """Mirrored in z = 0."""
         return Line(self.r1, -self.z1, self.r2, -self.z2)
@@ -181,6 +185,10 @@ class Arc:
     def moved(self, dz: float) -> "Arc":
         """The same arc dz mm higher."""
         return Arc(self.rc, self.zc + dz, self.radius, self.t1, self.t2)
+
+    def aside(self, dr: float) -> "Arc":
+        """The same arc dr mm further out."""
+        return Arc(self.rc + dr, self.zc, self.radius, self.t1, self.t2)
 
     def upside_down(self) -> "Arc":
         """Mirrored in z = 0."""

@@ -67,22 +67,24 @@ def load(
     """
     stated = parse(text, name=name)
     units: Units = stated["units"] if stated.get("units") in get_args(Units) else "mm"
-    shelves = parse(shop, name=shop_name) if shop is not None else {}
-    if shop_faults := faults_of_shop(shelves):
+    shelves = parse(shop, name=shop_name) if shop is not None else None
+    if shelves is not None and (shop_faults := faults_of_shop(shelves)):
         raise InputError(*(found.report(fault, shelves, {}, shop_name) for fault in shop_faults))
     merged = merge(stated, shelves, units, shop_name)
     document = merged.document
-    for table in MOST_OF_LINE: Final = 80  # characters of a faulty line that are shown
-REQUIRED_TABLES:  # so that a missing table is reported key by key
+    for table in REQUIRED_TABLES:  # so that a missing table is reported key by key
         document.setdefault(table, {})
     context = Context(units, known_materials, known_posts, tuple(merged.overrides), tuple(merged.from_shop))
-    faults = merged.faults
+    faults: list[Fault] = []
     try:
         job = Job.model_validate(document, context=context)
     except ValidationError as error:
         faults += found.from_validation(error)
         job = with_holes(Job, document, context)
     faults += broken(job, insert_radius, complete=not faults)
+    # a table that the shop file lacks is one fault, not one for each of its keys
+    nameless = {fault.path[0] for fault in merged.faults}
+    faults = merged.faults + [fault for fault in faults if fault.path[0] not in nameless]
     if faults:
         raise InputError(*_lines(faults, document, merged.sources, name))
     return job

@@ -6,7 +6,6 @@ mistake is not reported twice.
 """
 
 import math
-import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import nullcontext, suppress
 from typing import Final, TypeAlias
@@ -214,10 +213,8 @@ def _designation(job: Job) -> Iterator[Fault]:
     stated = given(job.tool)
     if "insert" not in stated or "insert_diameter" in stated:
         return
-    # clearance letter O means "see the description", so that the relief has to be stated
-    described = re.sub(r"[\s-]", "", job.tool.insert or "")[1:2].upper() == "O"
     for key in ("relief", "thickness", "tolerance"):
-        if key in stated and not (key == "relief" and described):
+        if key in stated:
             yield Fault(
                 ("tool", key), "tool.insert states it already; keep it only beside tool.insert_diameter"
             )

@@ -43,10 +43,13 @@ def faults_of_shop(shop: Mapping[str, Any]) -> list[Fault]:
     return faults
 
 
-def merge(job: Mapping[str, Any], shop: Mapping[str, Any], units: Units, shop_name: str) -> Merged:
-    """The job's document with the named tables of the shop file filled in; the job's own keys win."""
+def merge(job: Mapping[str, Any], shop: Mapping[str, Any] | None, units: Units, shop_name: str) -> Merged:
+    """The job's document with the named tables of the shop file filled in; the job's own keys win.
+
+    `shop` is None where there is no shop file; a job that uses a name is then at fault.
+    """
     merged = Merged(dict(job))
-    shop_units: Units = shop.get("units", units)
+    shop_units: Units = shop.get("units", units) if shop else units
     for table in SHOP_TABLES:
         stated = merged.document.get(table)
         own = {"use": stated} if isinstance(stated, str) else stated
@@ -54,10 +57,10 @@ def merge(job: Mapping[str, Any], shop: Mapping[str, Any], units: Units, shop_na
             continue
         own = dict(own)
         use = own.pop("use")
-        entries = shop.get(table, {})
-        if use not in entries if isinstance(use, str) else True:
+        entries = shop.get(table, {}) if shop else {}
+        if not isinstance(use, str) or use not in entries:
             merged.document.pop(table)
-            merged.faults.append(_unknown(table, use, entries, shop_name))
+            merged.faults.append(_unknown(table, use, None if shop is None else entries, shop_name))
             continue
         entry = _in_shop_units(entries[use], shop_units)
         merged.document[table] = entry | own
@@ -68,8 +71,13 @@ def merge(job: Mapping[str, Any], shop: Mapping[str, Any], units: Units, shop_na
     return merged
 
 
-def _unknown(table: str, use: object, entries: Mapping[str, Any], shop_name: str) -> Fault:
-    known = f"the known ones are {', '.join(sorted(entries))}" if entries else f"{shop_name} has none"
+def _unknown(table: str, use: object, entries: Mapping[str, Any] | None, shop_name: str) -> Fault:
+    if entries is None:
+        known = f"there is no shop file; write the table out, or put {shop_name} beside the job"
+    elif entries:
+        known = f"the known ones are {', '.join(sorted(entries))}"
+    else:
+        known = f"{shop_name} has no [{table}.NAME]"
     return Fault((table, "use"), f"{shown(use)} is no {table} of the shop file; {known}")
 
 

@@ -219,5 +219,7 @@ def plan_area(cut: Chain, skimmed: Chain) -> float:
     for p in edges:
         r = np.linspace(p.r1, p.r2, 257)
         mid = (r[1:] + r[:-1]) / 2
-        total += float(np.sum(math.pi * (r[1:] ** 2 - r[:-1] ** 2) * (cut.heights(mid) < skimmed.heights(mid))))
+        total += float(
+            np.sum(math.pi * (r[1:] ** 2 - r[:-1] ** 2) * (cut.heights(mid) < skimmed.heights(mid)))
+        )
     return total

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain
-from toolpath.job.model import Existing, Pocket
+from toolpath.job.work import Existing, Pocket
 from toolpath.piston import forms
 from toolpath.piston.points import through_points
 from toolpath.piston.roots import root

@@ -163,7 +163,13 @@ def deepened(old: Chain, drop: float, *, mouth: float | None) -> Chain:
     """
     outer, crown = old.outer, Chain.flat(0.0, old.outer)
     bowl = old.segments[0]
-    if mouth is None and isinstance(bowl, Arc) and bowl.lower and len(old.pieces) <= 2 and abs(bowl.rc) < JOIN:
+    if (
+        mouth is None
+        and isinstance(bowl, Arc)
+        and bowl.lower
+        and len(old.pieces) <= 2
+        and abs(bowl.rc) < JOIN
+    ):
         over, sphere = bowl.zc - drop, bowl.radius
         if over >= sphere:
             return crown

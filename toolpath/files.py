@@ -1,0 +1,152 @@
+"""What the commands write: names and contents of every file of a job."""
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from toolpath.checking.readback import Readback, readback, readback_rows
+from toolpath.errors import InputError, StopError
+from toolpath.findings import stops
+from toolpath.handwork import rows_of_csv, table_of
+from toolpath.job.starter import Question, answered, starter
+from toolpath.make import HAND, Made, frame_of, least_lift, made, setup_of, timing_of
+from toolpath.recut import Recut
+from toolpath.report import report
+
+LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """Files by name, ready to be written, and what is to be said about them."""
+
+    files: dict[str, bytes]
+    said: tuple[str, ...]
+
+
+def stop_if_forbidden(recut: Recut) -> None:
+    """Raise StopError, a line a finding, where one forbids a program."""
+    found = stops(recut.findings)
+    if found:
+        raise StopError("\n".join(f.line() for f in found))
+
+
+def base_name(recut: Recut, stem: str) -> str:
+    """The name that all files of this recut begin with."""
+    piston = "" if recut.piston is None else f"-p{recut.piston}"
+    return stem + piston + ("" if recut.stage == "whole" else f"-{recut.stage}")
+
+
+def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) -> Done:
+    """Program, table, pictures and report of a recut, all made and checked.
+
+    `proving` is the lift of a proving copy in mm, negative for the least that is safe.
+
+    Raises:
+        StopError: a finding forbids the program, or its readback fails.
+        InputError: the lift of the proving copy is too small.
+    """
+    stop_if_forbidden(recut)
+    name = base_name(recut, stem)
+    by_hand = table_of(recut)
+    _stop_unless(by_hand.readback, f"{name}-dro.csv")
+    program: Made | None = None
+    files: dict[str, bytes] = {}
+    if recut.job.machine.post != HAND:
+        program = made(recut)
+        _stop_unless(program.readback, f"{name}.nc")
+        if proving is not None:
+            files[f"{name}-proving.nc"] = _proving(recut, proving, f"{name}-proving.nc").encode("ascii")
+        files[f"{name}.nc"] = program.text.encode("ascii")
+    elif proving is not None:
+        raise InputError('--proving: post = "dro-table" makes no program; prove the first rows by hand')
+    files[f"{name}-dro.txt"] = by_hand.text.encode("ascii")
+    files[f"{name}-dro.csv"] = by_hand.csv.encode("ascii")
+    keys = report(recut, timing_of(recut), program, by_hand, None if program is None else f"{name}.nc")
+    if pictures:
+        from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
+
+        files |= pages(recut, keys, by_hand, name)
+    files[f"{name}-report.json"] = as_json(keys).encode()
+    warnings = tuple(f.line() for f in recut.findings if f.severity == "warning")
+    return Done(dict(sorted(files.items())), warnings)
+
+
+def as_json(value: Any) -> str:
+    """JSON text with a line end; the same value always gives the same text."""
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _proving(recut: Recut, lift: float, name: str) -> str:
+    if lift < 0:
+        lift = float(int(least_lift(recut)) + 10)
+    copy = made(recut, lift=lift)
+    _stop_unless(copy.readback, name)
+    if copy.readback.removed > LEAST_LIFTED:
+        raise StopError(f"{name}: would remove {copy.readback.removed:.3f} mm3; lift it higher")
+    return copy.text
+
+
+def _stop_unless(back: Readback, name: str) -> None:
+    if not back.ok:
+        raise StopError("\n".join(f"{name}: {f.line()}" for f in stops(back.findings)))
+
+
+def read_again(recut: Recut, data: bytes, name: str) -> Readback:
+    """The readback of a program file, or of a table's CSV, against its job.
+
+    Raises:
+        InputError: the file is not text.
+        StopError: the job itself must not be cut.
+    """
+    stop_if_forbidden(recut)
+    try:
+        text = data.decode("ascii")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(
+            f"{name}: line {line} is not plain ASCII text; no program of this tool is like that"
+        ) from error
+    if name.lower().endswith(".csv"):
+        by_hand = table_of(recut)
+        return readback_rows(rows_of_csv(text, name), by_hand.setup)
+    return readback(text, setup_of(recut, frame_of(recut)))
+
+
+def started(path: Path, like: str | None, ask: Callable[[Question], str] | None) -> None:
+    """Write a starter job; an existing file is never touched.
+
+    Raises:
+        InputError: the file exists, or the place cannot be written.
+    """
+    if path.exists():
+        raise InputError(f"{path}: exists and is left as it is; choose another name")
+    text = starter(like) if ask is None else answered(ask)
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+    except OSError as error:
+        raise InputError(
+            f"{path}: cannot be written ({error.strerror or error}); choose another place"
+        ) from error
+
+
+def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
+    """Draw the section to a file or a window; says where it went."""
+    from toolpath.paper.pages import section_picture, show_section
+
+    if recut.design is None or recut.plan is None:
+        stop_if_forbidden(recut)
+    if show:
+        show_section(recut)
+        return "closed"
+    assert out is not None
+    ending = out.suffix.lower().lstrip(".")
+    if ending not in ("png", "svg", "pdf"):
+        raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg or .pdf")
+    from toolpath.make import write_whole
+
+    write_whole(out.parent, {out.name: section_picture(recut, ending)})
+    return str(out)

@@ -1,0 +1,221 @@
+"""From a recut to text: program, readback, table and files; everything is made before anything is written."""
+
+import math
+import os
+import tempfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+
+from postprocessors import find
+from postprocessors.writer import Writer
+from toolpath.checking.readback import Readback, Setup, readback
+from toolpath.economy import Economy, economy
+from toolpath.errors import InputError
+from toolpath.geometry.chain import Chain, deeper
+from toolpath.moves import FixedSpeed, Header, Move, Program, SpeedCap, Stop, SurfaceSpeed
+from toolpath.program import Frame, Times, feed_per_minute, fixed_speed, lifted, timed, to_program
+from toolpath.recut import Recut
+from toolpath.reference import table
+from toolpath import checks
+
+HAND = "dro-table"  # the post of a shop without a program
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Times of the plan and how well they are used."""
+
+    times: Times
+    economy: Economy
+
+    @property
+    def bound_s(self) -> float:
+        """The least time that metal, feed and depth of cut allow."""
+        return self.economy.bound_s
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A program and what reading it back says."""
+
+    text: str
+    frame: Frame
+    readback: Readback
+
+
+def writer_of(recut: Recut) -> type[Writer]:
+    """The job's postprocessor; for a manual lathe the one whose frame the table shares."""
+    post = recut.job.machine.post
+    return find("iso6983" if post == HAND else post)
+
+
+def frame_of(recut: Recut) -> Frame:
+    """How positions are stated in the program."""
+    job, writer = recut.job, writer_of(recut)
+    units = job.machine.program_units
+    return Frame(
+        control_point=job.tool.control_point,
+        insert_radius=recut.insert.radius,
+        x_reading=job.machine.x_reading or writer.X_READING,
+        units=units,
+        decimals=job.machine.decimals or writer.DECIMALS[units],
+    )
+
+
+def timing_of(recut: Recut) -> Timing:
+    """Times as the control will run the moves."""
+    assert recut.plan is not None
+    frame, running, rapid = frame_of(recut), recut.running, recut.job.machine.rapid
+    surface = writer_of(recut).SURFACE_SPEED and running.surface_speed is not None
+    moves = _for_writer(recut, frame)
+    times = timed(moves, frame, rapid)
+
+    def clock(feeding: Sequence[Move]) -> float:
+        if surface:
+            assert running.surface_speed is not None
+            head: list[Move] = [SpeedCap(running.rpm_limit), SurfaceSpeed(running.surface_speed)]
+        else:
+            head = [next(m for m in reversed(moves) if isinstance(m, FixedSpeed))]
+        return timed([*head, *feeding], frame, rapid).cutting_s
+
+    return Timing(times, economy(recut.plan, running, clock, times.cutting_s))
+
+
+def _for_writer(recut: Recut, frame: Frame) -> tuple[Move, ...]:
+    moves = recut.moves
+    if not writer_of(recut).SURFACE_SPEED:
+        moves = fixed_speed(moves, frame, recut.job.cutting.rpm_limit)
+    return moves
+
+
+def made(recut: Recut, *, lift: float | None = None) -> Made:
+    """The program's text and its readback; with `lift` (mm) the proving copy above the work.
+
+    Raises:
+        InputError: the lift is too small to clear the work.
+        DialectError: the postprocessor cannot express a move.
+    """
+    writer, frame = writer_of(recut), frame_of(recut)
+    moves = _for_writer(recut, frame)
+    if lift is not None:
+        moves = lifted(moves, _enough(recut, lift))
+    if not writer.FEED_PER_REV:
+        moves = feed_per_minute(moves)
+    body = to_program(moves, frame)
+    head = header_of(recut, frame, lift)
+    if writer.PROOF_STOP:
+        body = (Stop(False, recut.touch_off.lines(**_reading(frame))[-1]), *body)
+    text = writer(Program(head, body)).text()
+    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None)))
+
+
+def least_lift(recut: Recut) -> float:
+    """The lift, mm, over which a proving copy clears the work: skim + depth + clearance."""
+    assert recut.design is not None
+    return recut.design.skim + recut.design.depth + recut.job.cutting.clearance
+
+
+def _enough(recut: Recut, lift: float) -> float:
+    least = least_lift(recut)
+    if not lift > least:
+        raise InputError(
+            f"--proving {lift:g} mm is not more than skim + depth + clearance, {least:.3f} mm; "
+            f"lift by {math.ceil(least + 1)} mm or more"
+        )
+    return lift
+
+
+def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
+    """What the readback holds a program against."""
+    assert recut.plan is not None and recut.design is not None
+    design, stock = recut.design, recut.plan.work.stock.surface
+    edge = recut.job.crown.edge_break or 0.0
+    finished, dish = recut.finished, design.finished
+    if proving:
+        finished, dish = stock, deeper(stock, Chain.flat(0.0, stock.outer))
+    post = recut.job.machine.post
+    return Setup(
+        dialect=writer_of(recut).READS_AS,
+        units=frame.units,
+        x_reading=frame.x_reading,
+        control_point=frame.control_point,
+        insert_radius=frame.insert_radius,
+        stock=stock,
+        finished=finished,
+        expected_volume=dish.volume_below(),
+        counted_radius=stock.outer - edge,
+        pockets=design.received.beside(design.skim, cut=True),
+        decimals=frame.decimals,
+    )
+
+
+def _reading(frame: Frame) -> dict[str, object]:
+    return {
+        "unit": "mm" if frame.units == "mm" else "in",
+        "factor": 1 / frame.unit,
+        "decimals": frame.decimals,
+        "diameter": frame.x_reading == "diameter",
+    }
+
+
+def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
+    """The head of the program: what it is for, touch-off, spindle sense, cautions."""
+    job, design, machine = recut.job, recut.design, recut.job.machine
+    assert design is not None
+    insert = recut.insert.designation or "round insert"
+    lines = [
+        f"Stage {recut.stage}" + ("" if recut.piston is None else f", piston {recut.piston}"),
+        f"Skim {design.skim:.3f} mm, dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep, "
+        f"{design.seen(design.finished.volume_below()) / 1000:.3f} cc after the cut",
+        f"Insert {insert}, radius {recut.insert.radius:.3f} mm",
+        *recut.touch_off.lines(**_reading(frame)),
+        checks.spindle_words(job),
+        "The edge must stand on centre height",
+        *table("cautions")["program"]["lines"],
+    ]
+    if lift is not None:
+        lines.insert(0, f"PROVING COPY lifted by {lift:g} mm: it must cut nothing")
+    return Header(
+        title=job.title,
+        lines=tuple(lines),
+        units=frame.units,
+        x_reading=frame.x_reading,
+        decimals=frame.decimals,
+        work_offset=machine.work_offset,
+        tool_word=machine.tool_word,
+        program_number=machine.program_number,
+        block_numbers=machine.block_numbers,
+        percent=machine.percent,
+    )
+
+
+def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Put every file into the folder whole: all are on the disk under other names before the first is renamed.
+
+    Raises:
+        InputError: the folder cannot be made or written.
+    """
+    fresh = not folder.exists()
+    waiting: list[tuple[str, Path]] = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            handle, path = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
+            waiting.append((path, folder / name))
+            with os.fdopen(handle, "wb") as out:
+                out.write(content)
+                out.flush()
+                os.fsync(out.fileno())
+            os.chmod(path, 0o644)
+        for path, place in waiting:
+            os.replace(path, place)
+    except OSError as error:
+        for path, _ in waiting:
+            Path(path).unlink(missing_ok=True)
+        if fresh and folder.is_dir() and not any(folder.iterdir()):
+            folder.rmdir()
+        raise InputError(
+            f"{folder}: cannot be written ({error.strerror or error}); choose another place with --out"
+        ) from error

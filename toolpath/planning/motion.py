@@ -1,0 +1,141 @@
+"""From passes to moves: approach, feed, leave; spindle, coolant and stops around them.
+
+Moves are in the insert-centre frame (`toolpath.moves`). Rapids move one axis a block: X at the safe
+height, then Z down; away from the wall at feed first, then Z clear.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from toolpath.geometry.segments import Arc as ArcSegment
+from toolpath.moves import (
+    Arc,
+    Coolant,
+    FixedSpeed,
+    Line,
+    Move,
+    Rapid,
+    Remark,
+    Sense,
+    SpeedCap,
+    SpindleStop,
+    Stop,
+    SurfaceSpeed,
+)
+from toolpath.planning.entry import Leg
+from toolpath.planning.passes import Pass
+from toolpath.planning.plan import Plan
+
+AWAY = 0.3  # mm, from the wall at feed before the lift
+NAMES = {
+    "skim": "Skim",
+    "edge": "Break the outer edge",
+    "rough": "Dish roughing",
+    "semi": "Dish contour at the allowance",
+    "finish": "Dish finishing contour",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """How the machine runs: mm, mm/rev, rev/min, m/min."""
+
+    feed: float
+    surface_speed: float | None  # None: fixed speed throughout
+    rpm_limit: float
+    start_rpm: float
+    sense: Sense
+    coolant: bool
+    stops: bool
+    safe_z: float  # insert centre; everything may pass at this height
+    start_x: float
+    start_z: float
+
+
+def moves_of(plan: Plan, running: Running) -> tuple[Move, ...]:
+    """Every move of the program, from the start position back to it."""
+    return tuple(_moves(plan, running))
+
+
+def _moves(plan: Plan, run: Running) -> Iterator[Move]:
+    if run.surface_speed is not None:
+        yield SpeedCap(run.rpm_limit)
+    yield from _begin(run)
+    yield Rapid(z=run.start_z)
+    yield Rapid(x=run.start_x)
+    x = run.start_x
+    before: Pass | None = None
+    fresh = True
+    for one in plan.passes:
+        if before is not None and run.stops and _looks_due(before, one):
+            if run.surface_speed is not None:
+                yield FixedSpeed(run.start_rpm)
+            yield Rapid(z=run.start_z)
+            yield Coolant(False)
+            yield SpindleStop()
+            yield Stop(optional=True, text="Clear chips, look at the insert")
+            yield from _begin(run)
+            fresh = True
+        if before is None or before.kind != one.kind:
+            yield Remark(NAMES[one.kind])
+        if fresh or before is None:
+            yield Rapid(z=run.safe_z)
+        start = one.legs[0]
+        if start.starts_at != x:
+            yield Rapid(x=start.starts_at)
+        yield Rapid(z=one.descend)
+        if fresh and run.surface_speed is not None:
+            yield SurfaceSpeed(run.surface_speed)
+        fresh = False
+        if one.descend > start.start_height:
+            yield Line(start.starts_at, start.start_height, run.feed)
+        for leg in one.legs:
+            yield from legs_alone(leg, run.feed)
+        x, z = _away(one)
+        yield Line(x, z, run.feed)
+        yield Rapid(z=run.safe_z)
+        before = one
+    if run.surface_speed is not None:
+        yield FixedSpeed(run.start_rpm)
+    yield Rapid(z=run.start_z)
+    yield Rapid(x=run.start_x)
+    yield Coolant(False)
+    yield SpindleStop()
+
+
+def _begin(run: Running) -> Iterator[Move]:
+    yield FixedSpeed(run.start_rpm, start=run.sense)
+    if run.coolant:
+        yield Coolant(True)
+
+
+def _looks_due(before: Pass, after: Pass) -> bool:
+    """A stop after the skim, and one before finishing."""
+    facing = ("skim", "edge")
+    return (before.kind in facing and after.kind not in facing) or (
+        after.kind == "finish" and before.kind not in facing
+    )
+
+
+def legs_alone(leg: Leg, feed: float) -> Iterator[Move]:
+    """The lines and arcs of one leg, in its direction."""
+    segments = leg.path.segments if leg.outward else leg.path.segments[::-1]
+    for s in segments:
+        x1, z1, x2, z2 = (s.r1, s.z1, s.r2, s.z2) if leg.outward else (s.r2, s.z2, s.r1, s.z1)
+        if isinstance(s, ArcSegment):
+            # a lower arc, cut outward, turns from +X to +Z: clockwise for the standard (G02)
+            yield Arc(x2, z2, s.rc - x1, s.zc - z1, s.lower == leg.outward, feed)
+        else:
+            yield Line(x2, z2, feed)
+
+
+def _away(one: Pass) -> tuple[float, float]:
+    """Where the insert goes at feed before it is lifted: up, and off the wall that it has climbed."""
+    last = one.cut
+    x = last.ends_at
+    z = last.path.segments[-1].z2 if last.outward else last.path.segments[0].z1
+    if one.kind in ("rough", "semi") and last.outward:
+        x = max(last.path.inner, x - AWAY)
+    elif one.kind == "edge":
+        x += AWAY
+    return x, z + AWAY

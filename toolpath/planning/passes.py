@@ -1,0 +1,200 @@
+"""Passes: skim, dish roughing by levels, semi-finishing and finishing, edge break.
+
+Everything here is in the insert-centre frame: x is the radius of the insert's centre and z its
+height over the finished crown, mm. A pass is a run of legs at feed without a lift in between.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
+from toolpath.geometry.reach import centre_curve
+from toolpath.geometry.segments import Line
+from toolpath.geometry.tolerance import JOIN
+from toolpath.planning.entry import Leg, lead_in
+from toolpath.planning.stock import Stock
+
+Kind = Literal["skim", "edge", "rough", "semi", "finish"]
+TOO_THIN = 0.01  # mm; a roughing pass that takes no more than this is left to the next one
+JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One continuous cut at feed."""
+
+    kind: Kind
+    legs: tuple[Leg, ...]  # the lead-in legs first, then the cut itself
+    descend: float  # z down to which the rapid goes at the first leg's start; feed from there
+    bite: float  # mm, greatest thickness removed normal to the path
+    metal: tuple[tuple[float, float], ...]  # where in x the last leg meets metal
+    before: Stock  # the metal that this pass finds
+
+    @property
+    def level(self) -> float:
+        """z of the insert's centre at the lowest point of the pass, mm."""
+        return min(leg.path.lowest for leg in self.legs)
+
+    @property
+    def cut(self) -> Leg:
+        """The leg after the lead-in."""
+        return self.legs[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """How the passes are laid out; mm and rad."""
+
+    skim_depth: float
+    dish_depth: float
+    allowance: float
+    ramp: float  # slope of a ramp into solid metal
+    clearance: float
+    beyond: float  # how far outside the crown's edge a facing pass starts (ovality)
+
+
+def bite(before: Stock, after: Stock) -> float:
+    """Greatest thickness (mm) between two states of the stock, normal to the new surface."""
+    r = np.linspace(0.0, before.surface.outer, 600)
+    old, new = before.surface.heights(r), after.surface.heights(r)
+    cut = old - new > 1e-6
+    if not cut.any():
+        return 0.0
+    return float(after.surface.distances(np.column_stack((r[cut], old[cut]))).max())
+
+
+def _run(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
+    after = stock.after(leg.path for leg in legs)
+    last = legs[-1].path
+    before_last = stock.after(leg.path for leg in legs[:-1])
+    metal = tuple(stretches_above(before_last.centre, last, by=1e-4))
+    return Pass(kind, tuple(legs), descend, bite(stock, after), metal, stock), after
+
+
+def skim_passes(stock: Stock, skim: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """Facing in equal steps, from outside the land inward.
+
+    Each step ends where the insert's centre is inside the old mouth at that height, wherever the
+    old dish may sit, or on the axis.
+    """
+    if skim <= 0:
+        return
+    radius, outer = stock.radius, stock.surface.outer
+    steps = max(1, math.ceil(skim / rules.skim_depth - 1e-9))
+    thick = skim / steps
+    run_in = math.sqrt(thick * (2 * radius - thick)) if thick < radius else radius
+    start = outer + rules.beyond + run_in + rules.clearance
+    for k in range(1, steps + 1):
+        z = skim * (1 - k / steps)
+        end = _inside_mouth(stock.wary, z)
+        face = Chain((Line(end, z + radius, start, z + radius),))
+        run, stock = _run("skim", stock, [Leg(face, False)], z + radius)
+        yield run, stock
+
+
+def _inside_mouth(wary: Chain, z: float) -> float:
+    """The largest x inside the old dish at height z, else 0."""
+    open_at = stretches_above(Chain.flat(z, wary.outer), wary, by=0.0)
+    inside = [hi for _, hi in open_at if hi < wary.outer - JOIN]
+    return inside[-1] if inside else 0.0
+
+
+def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """Roughing levels of equal depth down to the allowance, then a contour where steps remain.
+
+    Each level follows the cut grown by the allowance wherever that stands higher, so it ends by
+    climbing the grown contour to the level above, and the last one follows a curved floor.
+    """
+    grown = centre_curve(cut, stock.radius + rules.allowance)
+    if not _steps_remain(stock, cut, rules):
+        return
+    bottom = grown.lowest
+    top = _metal_top(stock, grown)
+    levels = max(1, math.ceil((top - bottom) / rules.dish_depth - 1e-9))
+    for k in range(1, levels + 1):
+        z = top - (top - bottom) * k / levels
+        above = top - (top - bottom) * (k - 1) / levels
+        path = higher(grown, Chain.flat(z, grown.outer))
+        for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
+            run, stock = _level(stock, path, lo, hi, above, rules)
+            yield run, stock
+    if _steps_remain(stock, cut, rules):
+        for lo, hi in _joined(stretches_above(stock.centre, grown, by=TOO_THIN)):
+            lead = lead_in(grown, lo, stock, rules.ramp, rules.clearance)
+            legs = [*lead.legs, Leg(grown.clipped(lead.start, hi), True)]
+            run, stock = _run("semi", stock, legs, lead.descend)
+            yield run, stock
+
+
+def _level(stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules) -> tuple[Pass, Stock]:
+    lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
+    legs = list(lead.legs)
+    found = stock.after(leg.path for leg in legs)
+    left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
+    if left and left[-1][1] > lead.start + JOIN:
+        legs.append(Leg(_climbing(path, lead.start, left[-1][1], above), True))
+    return _run("rough", stock, legs, lead.descend)
+
+
+def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
+    """The path from lo to hi, and on up a wall that stands at its end, to the level above."""
+    run = path.clipped(lo, hi)
+    end = run.segments[-1]
+    for s in path.segments:
+        if s.is_wall and abs(s.r1 - end.r2) < JOIN and s.z2 > end.z2 + JOIN:
+            return Chain((*run.segments, Line(end.r2, end.z2, end.r2, min(s.z2, max(above, end.z2 + JOIN)))))
+    return run
+
+
+def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:
+    """Whether more than twice the allowance stands over the cut somewhere."""
+    twice = centre_curve(cut, stock.radius + 2 * rules.allowance)
+    return bool(stretches_above(stock.centre, twice, by=TOO_THIN))
+
+
+def _metal_top(stock: Stock, grown: Chain) -> float:
+    """The highest centre at which there is metal over the grown cut."""
+    where = stretches_above(stock.centre, grown, by=TOO_THIN)
+    return max(stock.centre.clipped(lo, hi).highest for lo, hi in where)
+
+
+def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    out: list[tuple[float, float]] = []
+    for lo, hi in stretches:
+        if out and lo - out[-1][1] < JOIN_GAP:
+            out[-1] = (out[-1][0], hi)
+        else:
+            out.append((lo, hi))
+    return out
+
+
+def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """One contour outward, from the floor (at or before the axis) over the lip at `mouth` mm."""
+    path = centre_curve(cut, stock.radius)
+    where = stretches_above(stock.centre, path, by=1e-4)
+    if not where:
+        return
+    lo, hi = where[0][0], max(where[-1][1], mouth)
+    lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
+    yield _run("finish", stock, [*lead.legs, Leg(path.clipped(lead.start, hi), True)], lead.descend)
+
+
+def edge_passes(stock: Stock, edge: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """The break of the crown's outer edge, outward and off the metal, in steps of the depth of cut."""
+    target = deeper(Chain.flat(0.0, stock.surface.outer), edge)
+    deepest = (edge.inner - edge.outer) * edge.segments[-1].z2  # twice the corner's triangle
+    thick = deepest / math.hypot(edge.inner - edge.outer, edge.segments[-1].z2)
+    steps = max(1, math.ceil(thick / rules.dish_depth - 1e-9))
+    for k in reversed(range(steps)):
+        path = centre_curve(target, stock.radius + thick * k / steps)
+        where = stretches_above(stock.centre, path, by=1e-4)
+        if not where:
+            continue
+        lo, hi = where[0][0], min(path.outer, where[-1][1] + rules.clearance / 10)
+        over = path.clipped(lo, hi)
+        run, stock = _run("edge", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
+        yield run, stock

@@ -1,0 +1,75 @@
+"""The whole plan of a piston: passes in order, and what they leave."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from toolpath.geometry.chain import Chain, deeper
+from toolpath.planning.passes import (
+    Kind,
+    Pass,
+    Rules,
+    edge_passes,
+    finish_passes,
+    rough_passes,
+    skim_passes,
+)
+from toolpath.planning.stock import Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What is to be cut, in the finished crown's frame (mm)."""
+
+    stock: Stock  # before the first pass
+    skim: float  # thickness that still stands over z = 0
+    cut: Chain  # the new cut alone, lip included, crown at z = 0 elsewhere
+    mouth: float  # radius of the finished dish's mouth
+    edge: Chain | None  # patch of the outer edge break
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Passes in the order in which they are cut."""
+
+    work: Work
+    passes: tuple[Pass, ...]
+    left: Stock  # the metal after the last pass
+
+    def count(self, *kinds: Kind) -> int:
+        """How many passes are of these kinds."""
+        return sum(p.kind in kinds for p in self.passes)
+
+    @property
+    def greatest_bite(self) -> float:
+        """Greatest thickness that any pass removes, mm."""
+        return max((p.bite for p in self.passes), default=0.0)
+
+
+def planned(work: Work, rules: Rules) -> Plan:
+    """Skim, edge break, roughing and finishing for one piston.
+
+    Raises:
+        Stopped: there is no safe way into the metal.
+    """
+    passes: list[Pass] = []
+    stock = work.stock
+
+    def take(run: Iterator[tuple[Pass, Stock]]) -> None:
+        nonlocal stock
+        for one, stock in run:
+            passes.append(one)
+
+    take(skim_passes(stock, work.skim, rules))
+    if work.edge is not None:
+        take(edge_passes(stock, work.edge, rules))
+    if work.cut.lowest < 0:
+        take(rough_passes(stock, work.cut, rules))
+        take(finish_passes(stock, work.cut, work.mouth, rules))
+    return Plan(work, tuple(passes), stock)
+
+
+def finished_section(work: Work) -> Chain:
+    """What the plan is to leave: the deepest of the skimmed section, the cut and the edge break."""
+    crown = Chain.flat(0.0, work.stock.surface.outer)
+    section = deeper(deeper(work.stock.surface, crown), work.cut)
+    return section if work.edge is None else deeper(section, work.edge)

@@ -1,0 +1,81 @@
+"""Touching off: the numbers to set and the words for them, for the real case."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
+
+TIP_NUMBERS: dict[ControlPoint, str] = {"insert-centre": "0 or 9", "face-outer": "2", "face-inner": "3"}
+
+
+@dataclass(frozen=True, slots=True)
+class TouchOff:
+    """Where the insert touches, mm; X as radius of the control point.
+
+    Z: (crown touched as received: the skim; finished crown: 0) + (insert-centre: R) + feeler.
+    X: with the outer side on a square's blade along the top land, or the inner side on the land.
+    """
+
+    control_point: ControlPoint
+    insert_radius: float
+    skim: float  # metal still over the finished crown where Z is touched; 0 on the finished crown
+    feeler: float
+    touch_diameter: float
+    touch_at: str
+    rim_middle: float  # radius of the crown under the insert when Z is touched
+
+    @property
+    def z_to_set(self) -> float:
+        """Z of the control point when the insert touches the crown, mm."""
+        centre = self.insert_radius if self.control_point == "insert-centre" else 0.0
+        return self.skim + centre + self.feeler
+
+    @property
+    def x_to_set(self) -> float:
+        """X of the control point, as radius, when the insert touches the land or the blade, mm."""
+        inward = self.insert_radius if self.control_point == "insert-centre" else 0.0
+        return self.touch_diameter / 2 - inward
+
+    @property
+    def x_over_rim(self) -> float:
+        """X of the control point, as radius, over the middle of the rim, mm."""
+        side = {"insert-centre": 0.0, "face-outer": 1.0, "face-inner": -1.0}[self.control_point]
+        return self.rim_middle + side * self.insert_radius
+
+    @property
+    def crown(self) -> str:
+        """Which crown is touched, in words that cannot be mistaken."""
+        return "as-received crown" if self.skim > 0 else "FINISHED crown"
+
+    def lines(self, *, unit: str, factor: float, decimals: int, diameter: bool) -> tuple[str, ...]:
+        """The lines for program head, sheet and table; `factor` turns mm into the unit."""
+
+        def z(value: float) -> str:
+            return f"{value * factor:.{decimals}f} {unit}"
+
+        def x(radius: float) -> str:
+            shown = radius * factor * (2 if diameter else 1)
+            return f"{shown:.{decimals}f} {unit} {'diameter' if diameter else 'radius'}"
+
+        point = {
+            "insert-centre": "Control point: centre of the insert",
+            "face-outer": "Control point: X of the insert's outer side, Z of its foremost point",
+            "face-inner": "Control point: X of the insert's inner side, Z of its foremost point",
+        }[self.control_point]
+        feeler = f" with the {z(self.feeler)} feeler between" if self.feeler > 0 else ""
+        land = {
+            "face-outer": "square's blade along the top land, proud of the crown by more than "
+            f"{z(self.insert_radius)}; insert's outer side on the blade",
+            "insert-centre": "square's blade along the top land, proud of the crown by more than "
+            f"{z(self.insert_radius)}; insert's outer side on the blade",
+            "face-inner": f"insert's inner side on the land, its face {z(self.insert_radius)} below the crown",
+        }[self.control_point]
+        touched = f"{self.touch_diameter * factor:.{decimals}f} {unit}"
+        return (
+            f"{point}, tip number {TIP_NUMBERS[self.control_point]}",
+            f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}, not over a pocket{feeler}; "
+            f"set Z {z(self.z_to_set)}",
+            f"X: spindle stopped, {land}; on the {self.touch_at} side, both sides and the mean where oval; "
+            f"set X {x(self.x_to_set)}",
+            f"Proof: touched on diameter {touched} the readout must show X = {x(self.x_to_set)}",
+        )

@@ -1,0 +1,177 @@
+"""Where the wings meet: a job and a stage become sections, passes, moves, figures and findings."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from toolpath import checks
+from toolpath.design import Design, designed
+from toolpath.findings import Finding, Stopped, stops
+from toolpath.geometry.chain import Chain
+from toolpath.job.model import Job
+from toolpath.moves import Move
+from toolpath.piston import engine as engines
+from toolpath.piston.forms import mouth_radius
+from toolpath.planning.cutting_data import spindle_speed
+from toolpath.planning.insert import Insert, decode
+from toolpath.planning.motion import Running, moves_of
+from toolpath.planning.passes import Rules
+from toolpath.planning.plan import Plan, Work, finished_section, planned
+from toolpath.planning.stock import Stock
+from toolpath.planning.touchoff import TouchOff
+from toolpath.reference import table
+
+Stage = Literal["whole", "first", "last"]
+BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
+START_X, START_Z = 10.0, 60.0  # mm outside the edge and before the crown: room to draw the piston off
+
+
+@dataclass(frozen=True)
+class Recut:
+    """Everything that can be said about one piston's recut at one stage."""
+
+    job: Job
+    stage: Stage
+    piston: int | None
+    insert: Insert
+    design: Design | None  # None where the section cannot be made
+    plan: Plan | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def stopped(self) -> bool:
+        """Whether a finding forbids a program."""
+        return bool(stops(self.findings))
+
+    @cached_property
+    def running(self) -> Running:
+        """Speeds, feeds and positions of the machine."""
+        return running_of(self.job, self.insert, 0.0 if self.design is None else self.design.skim)
+
+    @cached_property
+    def moves(self) -> tuple[Move, ...]:
+        """Every move, insert-centre frame."""
+        return () if self.plan is None else moves_of(self.plan, self.running)
+
+    @cached_property
+    def finished(self) -> Chain:
+        """The section that the program is to leave, edge break included."""
+        assert self.plan is not None
+        return finished_section(self.plan.work)
+
+    @cached_property
+    def touch_off(self) -> TouchOff:
+        """Where the tool touches the piston."""
+        assert self.design is not None
+        job, received = self.job, self.design.received
+        mouth = mouth_radius(received.section)
+        as_received = job.setup.crown_touched == "as-received"
+        return TouchOff(
+            control_point=job.tool.control_point,
+            insert_radius=self.insert.radius,
+            skim=self.design.skim if as_received else 0.0,
+            feeler=job.setup.feeler,
+            touch_diameter=job.piston.touch_diameter or job.piston.crown_diameter,
+            touch_at=job.piston.touch_at,
+            rim_middle=(mouth + received.outer) / 2,
+        )
+
+
+def insert_of(job: Job) -> Insert:
+    """The insert that the job states, by designation or by sizes."""
+    tool = job.tool
+    if tool.insert is not None:
+        return decode(tool.insert)
+    assert tool.insert_diameter is not None
+    return Insert(
+        radius=tool.insert_diameter / 2,
+        relief=tool.relief or 0.0,
+        thickness=tool.thickness,
+        tolerance=tool.tolerance,
+    )
+
+
+def rules_of(job: Job) -> Rules:
+    """How the passes are laid out."""
+    cut = job.cutting
+    return Rules(
+        skim_depth=cut.skim_depth_of_cut,
+        dish_depth=cut.dish_depth_of_cut,
+        allowance=cut.allowance,
+        ramp=cut.ramp_angle,
+        clearance=cut.clearance,
+        beyond=BEYOND,
+    )
+
+
+def running_of(job: Job, insert: Insert, skim: float) -> Running:
+    """Speeds and positions; the start is far enough to draw the piston off its spigot."""
+    cut, machine = job.cutting, job.machine
+    outer = job.piston.crown_diameter / 2
+    coolant = machine.coolant
+    if coolant == "auto":
+        coolant = "on" if table("materials")[job.piston.material]["coolant"] == "wet" else "off"
+    if cut.fixed_rpm is not None:
+        start = cut.fixed_rpm
+    else:
+        assert cut.surface_speed is not None
+        start = min(cut.rpm_limit, spindle_speed(outer, cut.surface_speed))
+    return Running(
+        feed=cut.feed,
+        surface_speed=cut.surface_speed,
+        rpm_limit=cut.rpm_limit,
+        start_rpm=float(int(start)),
+        sense=checks.spindle_sense(job),
+        coolant=coolant == "on",
+        stops=machine.stops,
+        safe_z=skim + insert.radius + cut.clearance,
+        start_x=outer + insert.radius + (START_X if machine.start_x is None else machine.start_x),
+        start_z=skim + insert.radius + (START_Z if machine.start_z is None else machine.start_z),
+    )
+
+
+def resolve(job: Job, *, stage: Stage = "whole", piston: int | None = None) -> Recut:
+    """Solve, plan and check one job; findings say what forbids it, nothing is raised for the user's numbers."""
+    insert = insert_of(job)
+    found = list(checks.statements(job, insert))
+    design: Design | None = None
+    plan: Plan | None = None
+    try:
+        if not any(f.code in ("unit-slip", "raised-crown") for f in found):
+            design = designed(job, insert)
+            found += design.findings()
+            plan = planned(work_of(design), rules_of(job))
+            found += _after(design, plan)
+    except Stopped as stopped:
+        found.append(stopped.finding)
+    return Recut(job, stage, piston, insert, design, plan, _in_order(found))
+
+
+def work_of(design: Design) -> Work:
+    """What is to be cut when the piston is cut in one go."""
+    old = design.received.job.existing
+    sure = old.form == "none"
+    stock = Stock.received(
+        design.old,
+        design.insert.radius,
+        off_centre=0.0 if sure else old.off_centre,
+        depth_uncertain=0.0 if sure else old.depth_uncertain,
+    )
+    return Work(stock, design.skim, design.cut, mouth_radius(design.finished), design.edge)
+
+
+def _after(design: Design, plan: Plan) -> Iterable[Finding]:
+    """The checks that need the finished section and the plan."""
+    received, job = design.received, design.received.job
+    plate = job.burette is None or job.burette.method == "plate-on-crown"
+    yield from received.pockets.findings(design.skim, plate=plate)
+    if received.engine is not None:
+        yield from engines.findings(received.engine, design.skim)
+    yield from checks.running(design, plan)
+
+
+def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Stops first, then warnings, then notes; otherwise as they were found."""
+    rank = {"stop": 0, "warning": 1, "note": 2}
+    return tuple(sorted(findings, key=lambda f: rank[f.severity]))

@@ -1,0 +1,152 @@
+"""The report: every figure of a recut under the contract's keys, in mm, cc, s and g."""
+
+from typing import Any
+
+from toolpath.findings import Finding
+from toolpath.handwork import ByHand
+from toolpath.make import Made, Timing
+from toolpath.piston.engine import ratios
+from toolpath.recut import Recut
+from toolpath.reference import table
+
+SCHEMA = "dishpath-report-1"
+CC = 1000.0  # mm3
+
+
+def report(
+    recut: Recut, timing: Timing | None, made: Made | None, by_hand: ByHand | None, file: str | None
+) -> dict[str, Any]:
+    """The report of one recut; `program` and `readback` stay null unless a program was made."""
+    return {
+        "schema": SCHEMA,
+        "stage": recut.stage,
+        "piston": recut.piston,
+        "section": _section(recut),
+        "volume": _volume(recut),
+        "removed": _removed(recut),
+        "program": None if made is None else _program(recut, made, file),
+        "plan": _plan(recut, timing),
+        "readback": None if made is None else readback_keys(made),
+        "table": None,
+        "compression": _compression(recut),
+        "clearance": None,
+        "expected": None,
+        "from_shop": list(recut.job.from_shop),
+        "overrides": list(recut.job.overrides),
+        "findings": [finding_keys(f) for f in recut.findings],
+    }
+
+
+def finding_keys(finding: Finding) -> dict[str, Any]:
+    """A finding under the contract's keys."""
+    return {
+        "severity": finding.severity,
+        "code": finding.code,
+        "what": finding.what,
+        "value": finding.value,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "advice": finding.advice,
+    }
+
+
+def _section(recut: Recut) -> dict[str, Any] | None:
+    design = recut.design
+    if design is None:
+        return None
+    return {
+        "form": design.shape.form,
+        "depth_mm": design.depth,
+        "mouth_diameter_mm": 2 * design.mouth,
+        "corner_radius_mm": design.shape.corner if design.shape.form in ("flat", "tapered") else None,
+        "floor_thickness_mm": None,
+    }
+
+
+def _volume(recut: Recut) -> dict[str, Any] | None:
+    design = recut.design
+    if design is None:
+        return None
+    return {
+        "as_received_cc": design.as_received_seen / CC,
+        "after_skim_cc": design.skimmed_seen / CC,
+        "target_cc": design.target / CC,
+        "finished_cc": design.seen(design.finished.volume_below()) / CC,
+    }
+
+
+def _removed(recut: Recut) -> dict[str, Any] | None:
+    if recut.plan is None:
+        return None
+    stock, finished = recut.plan.work.stock.surface, recut.finished
+    volume = finished.volume_below(stock.highest) - stock.volume_below(stock.highest)
+    if recut.design is not None:
+        pockets = recut.design.received.pockets
+        volume -= pockets.volume(0.0) - pockets.volume(recut.design.skim)  # the skim meets air there
+    density = float(table("materials")[recut.job.piston.material]["density"])
+    return {"volume_cc": volume / CC, "mass_g": volume / CC * density}
+
+
+def _program(recut: Recut, made: Made, file: str | None) -> dict[str, Any]:
+    frame, touch = made.frame, recut.touch_off
+    return {
+        "post": recut.job.machine.post,
+        "file": file,
+        "units": frame.units,
+        "x_reading": frame.x_reading,
+        "control_point": frame.control_point,
+        "insert_radius_mm": frame.insert_radius,
+        "z_zero": "finished crown",
+        "z_to_set": touch.z_to_set,
+        "x_to_set": touch.x_to_set * (2 if frame.x_reading == "diameter" else 1),
+    }
+
+
+def _plan(recut: Recut, timing: Timing | None) -> dict[str, Any] | None:
+    plan = recut.plan
+    if plan is None or timing is None:
+        return None
+    return {
+        "passes": len(plan.passes),
+        "passes_skim": plan.count("skim"),
+        "passes_rough": plan.count("rough", "semi"),
+        "passes_finish": plan.count("finish", "edge"),
+        "cutting_s": timing.times.cutting_s,
+        "total_s": timing.times.total_s,
+        "bound_s": timing.bound_s,
+        "feed_in_metal_share": timing.economy.share,
+    }
+
+
+def readback_keys(made: Made) -> dict[str, Any]:
+    """The figures of a readback under the contract's keys."""
+    back = made.readback
+    return {
+        "volume_cc": back.volume / CC,
+        "overcut_mm": back.overcut,
+        "undercut_mm": back.undercut,
+        "rapid_contacts": back.rapid_contacts,
+        "axis_crossings": back.axis_crossings,
+        "worst_line": back.worst_line,
+    }
+
+
+def _compression(recut: Recut) -> dict[str, Any]:
+    design = recut.design
+    engine = None if design is None else design.received.engine
+    if design is None or engine is None:
+        return {"before": None, "after": None}
+    received = design.received
+    found = ratios(
+        engine,
+        as_received=received.hollow(received.section.volume_below(), 0.0, cut=False),
+        skimmed=received.hollow(design.skimmed.volume_below(), design.skim, cut=False),
+        finished=received.hollow(design.finished.volume_below(), design.skim, cut=True),
+        skim=design.skim,
+    )
+    return {
+        "before": found.as_received,
+        "after": found.both,
+        "skim_alone": found.skim_alone,
+        "dish_alone": found.dish_alone,
+    }

@@ -150,6 +150,21 @@ def test_pockets_are_added_to_what_is_reported_and_not_compared() -> None:
     assert result.volume == pytest.approx(VOLUME + 700.0, abs=1.0)
 
 
+@pytest.mark.parametrize(("counted", "volume"), [(OUTER - 0.4, 0.0), (OUTER, 22.6)])
+def test_an_edge_break_counts_only_within_the_counted_radius(counted: float, volume: float) -> None:
+    """Chamfer 0.4 x 0.4: Pappus gives half of 0.16 mm2 x 2 pi x (45.2 - 0.4/3) = 22.65 mm3."""
+    broken = Chain((Line(0, 0, OUTER - 0.4, 0), Line(OUTER - 0.4, 0, OUTER, -0.4)))
+    setup = Way().setup(stock=broken, finished=broken, counted_radius=counted, expected_volume=0.0)
+    assert readback("M30\n", setup).volume == pytest.approx(volume, abs=0.1)
+
+
+@pytest.mark.parametrize(("z", "volume"), [(-0.0004, 0.0), (-0.0006, math.pi * OUTER**2 * 0.0006)])
+def test_a_plate_lies_on_the_crown_as_it_is_rounded(z: float, volume: float) -> None:
+    """Three decimals: half a micron is nothing, more counts."""
+    setup = table(stock=Chain.flat(0.1, OUTER), finished=Chain.flat(0.0, OUTER), expected_volume=0.0)
+    assert readback_rows([(z, 120.0, 10.0)], setup).volume == pytest.approx(volume, abs=1e-3)
+
+
 def edited(way: Way, number: int, block: str) -> str:
     lines = way.text().split("\n")
     lines[number - 1] = block

@@ -18,7 +18,7 @@ from toolpath.job.types import Context
 from toolpath.units import Units
 
 MOST_TEXT: Final = 1_000_000  # characters
-MOST_DOTS: Final = 50  # in one key: the TOML reader takes memory with the square of them
+MOST_PARTS: Final = 50  # of one dotted key: the TOML reader takes memory with their square
 MOST_OF_LINE: Final = 80  # characters of a faulty line that are shown
 REQUIRED_TABLES: Final = ("piston", "existing", "dish", "tool", "cutting", "machine")
 PLAIN_WORDS: Final = {  # where the TOML reader's own words do not help a machinist
@@ -100,7 +100,7 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
         raise InputError(_too_long(name))
     text = text.removeprefix("\ufeff")
     for match in _DOTTED.finditer(text):
-        if match[0].count(".") > MOST_DOTS:
+        if len(re.findall(_KEY_PART, match[0])) > MOST_PARTS:
             line = text.count("\n", 0, match.start()) + 1
             raise InputError(_at_line(name, text, line, "this key is too deep; a job needs two levels"))
     try:

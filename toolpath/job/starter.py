@@ -24,6 +24,7 @@ class Question:
     low: float | None = None  # None: the answer is text
     high: float | None = None
     choices: tuple[str, ...] = ()
+    whole: bool = False
     unless: tuple[str, str] | None = None  # not asked where this key was answered so
 
     def literal(self, answer: str) -> str:
@@ -47,7 +48,9 @@ class Question:
                 raise ValueError(f"{answer} is not a number; answer a number in {self.unit}") from None
             value, literal = length_from_text(answer), json.dumps(answer, ensure_ascii=False)
         if not self.low <= value <= self.high:
-            raise ValueError(f"{answer} is outside {self.low:g} to {self.high:g} {self.unit}".rstrip())
+            raise ValueError(f"{answer} is outside {self.low:g} to {self.high:g} {self.unit}")
+        if self.whole and not value.is_integer():
+            raise ValueError(f"{answer} is not a whole number")
         return literal
 
 
@@ -55,7 +58,7 @@ NO_OLD_DISH: Final = ("existing.form", "none")
 
 QUESTIONS: Final[tuple[Question, ...]] = (
     Question("title", "What is the job called?", default="Pump engine, four pistons"),
-    Question("piston.count", "How many pistons?", "pistons", "4", 1, 10_000),
+    Question("piston.count", "How many pistons?", "pistons", "4", 1, 10_000, whole=True),
     Question(
         "piston.material",
         "What are they made of?",

@@ -26,7 +26,7 @@ LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
 
 UNIT_WORDS: Final[dict[Kind, tuple[str, str]]] = {  # in a metric file, in an inch file
-    "length": ("mm", "in"),
+    "length": ("mm", "inches"),
     "feed": ("mm/rev", "in/rev"),
     "volume": ("cc", "cc"),
     "area": ("mm2", "mm2"),

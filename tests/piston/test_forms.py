@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
@@ -182,7 +182,7 @@ def test_flat_and_tapered_against_quadrature(pan: dict[str, float]) -> None:
 @given(
     mouth=st.floats(20.0, 44.0),
     depth=st.floats(0.01, 15.0),
-    corner=st.sampled_from([0.0, 3.0, 5.0, 8.0]),
+    corner=st.sampled_from([0.0, 3.0, 5.0, 6.35]),
     wall=st.sampled_from([0.0, 0.1, 0.5]),
     fall=st.sampled_from([0.0, 0.05, 0.2]),
     tip=st.sampled_from([0.0, 3.0, 6.35]),
@@ -215,6 +215,19 @@ def test_mouth_of_a_shallow_floor(depth: float) -> None:
     assert mouth_radius(chain) - corner.rc == pytest.approx(math.sqrt(5**2 - (5 - depth) ** 2))
     assert (corner.r2, corner.z2) == pytest.approx((34.0, 0.0), abs=1e-9)
     assert not any(s.is_wall for s in chain.segments)
+
+
+@COMMON
+@given(st.floats(16.0, 45.0), st.sampled_from([1.6, 4.7625, 5.0, 6.35, 11.3]))
+@example(31.45246767, 6.35)
+@example(27.42583143, 6.35)
+@example(14.44602219, 4.7625)
+def test_upright_wall_is_a_wall_to_the_last_bit(mouth: float, corner: float) -> None:
+    """(mouth - p) + p need not be the mouth again in floating point; the wall must not lean by that."""
+    walls = [s for s in flat(mouth, 14.0, OUTER, corner=corner).segments if s.is_wall]
+    (wall,) = walls
+    assert wall.r1 == pytest.approx(mouth, abs=1e-12)
+    assert (wall.z1, wall.z2) == pytest.approx((corner - 14.0, 0.0))
 
 
 def test_corner_ends_where_the_leaning_wall_begins() -> None:

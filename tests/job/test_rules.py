@@ -73,7 +73,8 @@ def test_rule(changes: Changes, job_text: JobText, read: Callable[[str], Job]) -
         ),
         pytest.param(
             {"existing.depth": "3"},
-            'existing.depth = 3: it does not belong to existing.form = "none"; leave it out or change the form',
+            'existing.depth = 3: it does not belong to existing.form = "none"; '
+            "leave it out or change the form",
             id="depth of no dish",
         ),
         pytest.param(

@@ -11,7 +11,7 @@ from toolpath.errors import InputError
 from toolpath.job.faults import fields_by_key, table_type
 from toolpath.job.load import load
 from toolpath.job.model import Job
-from toolpath.job.starter import NO_OLD_DISH, QUESTIONS, Question, answered, starter
+from toolpath.job.starter import NO_OLD_DISH, QUESTIONS, Question, answered, interview, starter
 from toolpath.planning.insert import decode
 from toolpath.reference import table
 
@@ -93,6 +93,25 @@ def test_answers_take_their_place() -> None:
         pytest.approx(91.44),
     )
     assert "# across the crown's outer edge" in text
+
+
+def test_interview_asks_again_and_leaves_out() -> None:
+    typed = {"piston.count": ["many", "0", "2"], "existing.form": ["none"]}
+    asked, refused = [], []
+
+    def ask(question: Question) -> str:
+        asked.append(question.key)
+        return typed.get(question.key, [""]).pop(0)
+
+    answers = interview(ask, refused.append)
+    assert refused == ["many is not a number; answer a number in pistons", "0 is outside 1 to 10000 pistons"]
+    assert asked.count("piston.count") == 3
+    assert "existing.mouth_diameter" not in asked
+    assert _read(answered(answers)).piston.count == 2
+
+
+def test_prompt() -> None:
+    assert (LENGTH.prompt, CHOICE.prompt) == ("How long? (mm)", "Which? (x, y)")
 
 
 def test_no_old_dish_drops_its_mouth_and_volume() -> None:

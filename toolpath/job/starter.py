@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -26,6 +26,12 @@ class Question:
     choices: tuple[str, ...] = ()
     whole: bool = False
     unless: tuple[str, str] | None = None  # not asked where this key was answered so
+
+    @property
+    def prompt(self) -> str:
+        """The question with the unit or the choices it wants."""
+        wants = ", ".join(self.choices) or self.unit
+        return f"{self.text} ({wants})" if wants else self.text
 
     def literal(self, answer: str) -> str:
         """The answer, or the default where it is empty, as TOML.
@@ -98,6 +104,24 @@ def starter(like: str | None = None) -> str:
             f"there is no sample {json.dumps(like)}; the known ones are {', '.join(sorted(samples))}"
         )
     return samples[like or FIRST_SAMPLE].read_text(encoding="utf-8")
+
+
+def interview(ask: Callable[[Question], str], refuse: Callable[[str], None]) -> dict[str, str]:
+    """Ask the questions in order, each until its answer will do; the answers as TOML, by key.
+
+    `ask` gives what was typed, `refuse` is told why that will not do. Questions that an earlier
+    answer makes meaningless are left out.
+    """
+    answers: dict[str, str] = {}
+    for question in QUESTIONS:
+        if question.unless and answers.get(question.unless[0]) == json.dumps(question.unless[1]):
+            continue
+        while question.key not in answers:
+            try:
+                answers[question.key] = question.literal(ask(question))
+            except ValueError as error:
+                refuse(str(error))
+    return answers
 
 
 def answered(answers: Mapping[str, str]) -> str:

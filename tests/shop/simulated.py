@@ -16,6 +16,7 @@ from toolpath.shop.stages import AS_RECEIVED, Form, Progress, first_target, last
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(96)
 NODES, WEIGHTS = (NODES + 1) / 2, WEIGHTS / 2
+OLD_DISH = 3  # its place among the unknowns
 SET = 4  # pistons that share burette, insert and X setting
 
 
@@ -90,8 +91,8 @@ class Shape:
         """Depth at which the nominal section holds `volume`."""
         return np.interp(volume, *self.table)
 
-    def form(self, d, volume, old_u, first=False):
-        """Nominal form at depth `d`.
+    def form(self, d, volume, old_u, first=False, near=0.0):
+        """Nominal form at depth `d`, worked out for an old dish larger than nominal by `near`.
 
         The old dish answers over the span of its uncertainty, since a bowl below the new floor answers
         unevenly: for the first cut from nominal to the larger end, that overshoot is not understated.
@@ -99,7 +100,7 @@ class Shape:
         path = self.path(d)
 
         def at(x=0.0, insert=0.0, z=0.0, old=0.0, t0=0.0):
-            return float(self.volume(path.moved(x, insert, z), old=self.old_volume + old, t0=t0))
+            return self.volume(path.moved(x, insert, z), old=self.old_volume + near + old, t0=t0)
 
         up, down = (2.6 * old_u, 0.0) if first else (1.7 * old_u, 1.7 * old_u)
         answers = Sensitivities(
@@ -109,7 +110,7 @@ class Shape:
             old=(at(old=up) - at(old=-down)) / (up + down),
             show=(at(t0=-0.02) - at(t0=0.02)) / 0.04,
         )
-        return Form(volume, answers, depth=d)
+        return Form(volume + at() - self.volume(path) - answers.old * near, answers, depth=d)
 
 
 SHAPES = (
@@ -135,8 +136,12 @@ class Result:
     variance_shares: np.ndarray  # of the last cut's rectangular parts
 
 
-def run(shape: Shape, setup: Setup, burette: Burette, first_zero: Zero, last_zero: Zero):
-    """Cut 10,000 pistons in sets of four."""
+def run(shape: Shape, setup: Setup, burette: Burette, first_zero: Zero, last_zero: Zero, again=False):
+    """Cut 10,000 pistons in sets of four.
+
+    `again`: both sections are worked out again, piston by piston, for the old dish that the reading tells
+    and for the depth that the last cut will have, as a command does it; else once at the nominal sections.
+    """
     pistons = 10_000
     rng = np.random.default_rng(1)
 
@@ -181,20 +186,32 @@ def run(shape: Shape, setup: Setup, burette: Burette, first_zero: Zero, last_zer
     cut1 = really(np.full(pistons, form.depth), z1)
     first = shape.volume(cut1, old=old, t0=t0)
     lines = sum(rectangle(burette.graduation / 2) for _ in range(burette.fills))
-    progress = start.cut(form, first_zero).read_volume(first + calibration + lines)
+    reading = first + calibration + lines
+    progress = start.cut(form, first_zero).read_volume(reading)
 
     # last cut: every piston its own; where nothing is left to cut it stays as it is
-    aims = np.asarray(last_target(progress, last, last_zero, shape.target))
-    to_cut = aims > form.volume
-    depths = shape.solve(np.maximum(aims, form.volume))
+    depths = target_depth
+    aims = last_target(progress, last, last_zero, shape.target)
+    for _ in range(3 * again):
+        near = progress.state.mean[..., OLD_DISH]
+        left = np.sqrt(progress.state.covariance[..., OLD_DISH, OLD_DISH]).max()
+        progress = start.cut(shape.form(depth, aim, left, near=near), first_zero).read_volume(reading)
+        depths = shape.solve(aims)
+        nominal = shape.volume(shape.path(depths))
+        last = shape.form(depths, nominal, left, near=near)
+        aims = last_target(progress, last, last_zero, shape.target) - (last.volume - nominal)
+    to_cut = aims > aim
+    depths = shape.solve(np.maximum(aims, aim))
     z2 = depth_error(last_zero, z1)
     final = np.where(to_cut, shape.volume(cut1, really(depths, z2), old=old, t0=t0), first)
 
-    planned = progress.cut(replace(last, volume=aims), last_zero)
+    # where a section answers unevenly its volume at the nominal old dish is not the nominal volume
+    uneven = last.volume - (nominal if again else shape.target)
+    planned = progress.cut(replace(last, volume=aims + uneven), last_zero)
     now = progress.volume()
     mean, u = deeper(now, planned.volume())
     mean, u = np.where(to_cut, mean, now.mean), np.where(to_cut, u, now.u)
-    parts = planned.volume().parts ** 2
+    parts = np.atleast_2d(planned.volume().parts ** 2).mean(axis=0)
     rectangular = [q.shape == "rectangular" for q in planned.state.unknowns]
     ignoring = shape.volume(really(np.full(pistons, target_depth), z1), old=old, t0=t0)
     return Result(first, final, ignoring, mean, u, progress, form, last, (parts / parts.sum())[rectangular])

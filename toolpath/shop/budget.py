@@ -9,7 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
 
-from toolpath.shop.estimate import Prediction, Unknown
+import numpy as np
+
+from toolpath.shop.estimate import FloatArray, Prediction, Unknown
 
 Zero = Literal["same", "kept", "fresh"]
 """How a cut got its Z zero: "same" fixing and touch-off as the cut (or skim) before; taken off and refitted
@@ -111,14 +113,14 @@ class Sensitivities:
     and pockets still showing at the crown. Raises ValueError for a value that is not finite.
     """
 
-    z: float = 0.0
-    x: float = 0.0
-    insert: float = 0.0
-    old: float = 0.0
-    show: float = 0.0
+    z: float | FloatArray = 0.0
+    x: float | FloatArray = 0.0
+    insert: float | FloatArray = 0.0
+    old: float | FloatArray = 0.0
+    show: float | FloatArray = 0.0
 
     def __post_init__(self) -> None:
-        if not all(math.isfinite(getattr(self, name)) for name in self.__slots__):
+        if not all(np.all(np.isfinite(getattr(self, name))) for name in self.__slots__):
             raise ValueError(f"a sensitivity that is not finite: {self}")
 
 

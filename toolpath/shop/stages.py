@@ -24,6 +24,9 @@ class Form:
     """A nominal section: the volume seen (mm3), how it answers to errors, dish depth and mouth (mm).
 
     `mouth_z` and `mouth_insert` are mm of mouth diameter per mm of depth error and of insert radius.
+
+    A section that answers unevenly to the old dish is worked out again where the readings put it: with the
+    old dish larger by o, `volume` is V(o) - answers.old * o, so that it still belongs to the nominal old dish.
     """
 
     volume: float | FloatArray

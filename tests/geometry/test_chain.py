@@ -1,5 +1,6 @@
 """Chains: volumes against quadrature and turned polygons, envelopes against dense sampling."""
 
+import itertools
 import math
 
 import numpy as np
@@ -39,7 +40,7 @@ def chains(draw: st.DrawFn) -> Chain:
     bulge = st.sampled_from([0.0, 0.0, 0.05, 0.5, 8.0, -0.05, -0.5, -8.0])
     z = draw(height)
     pieces = []
-    for r1, r2 in zip(cuts, cuts[1:], strict=False):
+    for r1, r2 in itertools.pairwise(cuts):
         z1 = draw(st.one_of(st.just(z), height))
         z = draw(height)
         pieces.append(piece(r1, z1, r2, z, draw(bulge)))
@@ -95,7 +96,9 @@ def pan(mouth: float, depth: float, corner: float, outer: float) -> Chain:
     [
         pytest.param((), "at least one segment", id="empty"),
         pytest.param((Line(-1.0, 0.0, 1.0, 0.0),), "start at r >= 0 mm, not -1.0 mm", id="past-the-axis"),
-        pytest.param((Line(0, 0, 1, 0), Line(1.1, 0, 2, 0)), r"no gap, but \(1, 0\) is not \(1.1, 0\)", id="gap-r"),
+        pytest.param(
+            (Line(0, 0, 1, 0), Line(1.1, 0, 2, 0)), r"no gap, but \(1, 0\) is not \(1.1, 0\)", id="gap-r"
+        ),
         pytest.param((Line(0, 0, 1, 0), Line(1, -0.5, 2, 0)), "must have no gap", id="gap-z"),
     ],
 )
@@ -140,7 +143,9 @@ def test_lowest_and_highest(chain: Chain, lowest: float, highest: float) -> None
 def test_volume_against_quadrature(chain: Chain) -> None:
     slack = 1e-9 * math.pi * OUTER**2  # a chain may rise and fall about z = 0; scale is then the cylinder
     assert chain.volume_below() == pytest.approx(shells(chain), rel=1e-9, abs=slack)
-    assert chain.volume_below(2.0) == pytest.approx(shells(chain) + 2 * math.pi * OUTER**2, rel=1e-9, abs=slack)
+    assert chain.volume_below(2.0) == pytest.approx(
+        shells(chain) + 2 * math.pi * OUTER**2, rel=1e-9, abs=slack
+    )
     assert chain.moved(-2.0).volume_below() == pytest.approx(chain.volume_below(2.0), rel=1e-9, abs=slack)
 
 
@@ -149,7 +154,7 @@ def test_volume_against_quadrature(chain: Chain) -> None:
 def test_volume_does_not_change_when_segments_are_split(chain: Chain, at: list[float]) -> None:
     cuts = [0.0, *sorted(set(at)), OUTER]
     pieces: list[Segment] = []
-    for lo, hi in zip(cuts, cuts[1:], strict=False):
+    for lo, hi in itertools.pairwise(cuts):
         if hi - lo > 1e-6:
             pieces += chain.clipped(lo, hi).pieces
     whole = Chain.from_pieces(pieces)
@@ -161,17 +166,21 @@ def test_volume_does_not_change_when_segments_are_split(chain: Chain, at: list[f
     [
         pytest.param(bowl(32, 5.5, 45.2), id="bowl"),
         pytest.param(pan(34, 4.0, 2.5, 45.2), id="pan"),
-        pytest.param(Chain((Arc(32, -5.5, 32, math.pi, HALF_PI), Line(32, 26.5, 33, 26.5))).moved(-26.5), id="dome"),
+        pytest.param(
+            Chain((Arc(32, -5.5, 32, math.pi, HALF_PI), Line(32, 26.5, 33, 26.5))).moved(-26.5), id="dome"
+        ),
     ],
 )
 def test_volume_against_a_turned_polygon(chain: Chain) -> None:
-    """Pappus (OpenStax Calculus 1, section 6.6): area times the path of its centroid, on ever finer chords."""
+    """Pappus (OpenStax Calculus 1, section 6.6): area times the path of its centroid, on finer chords."""
     errors = []
     for sagitta in (1e-2, 1e-4, 1e-6):
         points = [tuple(p) for p in chain.points(sagitta)]
         polygon = Polygon([*points, (chain.outer, 0.5), (0.0, 0.5)])
         turned = 2 * math.pi * polygon.centroid.x * polygon.area
-        errors.append(abs(turned - math.pi * chain.outer**2 * 0.5 - chain.volume_below()) / chain.volume_below())
+        errors.append(
+            abs(turned - math.pi * chain.outer**2 * 0.5 - chain.volume_below()) / chain.volume_below()
+        )
     assert errors[0] > errors[1] > errors[2]
     assert errors[2] < 1e-6
 
@@ -265,7 +274,9 @@ def test_stretches_above_by_hand() -> None:
     (stretch,) = stretches_above(Chain.flat(0.0, 45.2), old, by=2.0)
     assert stretch == pytest.approx((0.0, math.sqrt(100**2 - 97**2)))
     assert stretches_above(Chain.flat(0.0, 45.2), old, by=5.1) == []
-    two = deeper(Chain((Line(0, -3, 10, -3), Line(10, -3, 10, 0), Line(10, 0, 45.2, 0))), Chain((Line(20, -1, 30, 0),)))
+    two = deeper(
+        Chain((Line(0, -3, 10, -3), Line(10, -3, 10, 0), Line(10, 0, 45.2, 0))), Chain((Line(20, -1, 30, 0),))
+    )
     assert stretches_above(Chain.flat(0.0, 45.2), two, by=0.5) == [
         pytest.approx((0.0, 10.0)),
         pytest.approx((20.0, 25.0)),

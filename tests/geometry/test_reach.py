@@ -1,5 +1,6 @@
 """What a disc reaches: against brute force, and against offset tables worked by hand."""
 
+import itertools
 import math
 
 import numpy as np
@@ -36,7 +37,7 @@ def sections(draw: st.DrawFn) -> Chain:
     cuts = [0.0, *sorted(draw(st.lists(st.integers(2, 15), min_size=1, max_size=4, unique=True)))]
     z = draw(st.integers(-16, -1)) / 4
     pieces = []
-    for r1, r2 in zip(cuts, cuts[1:], strict=False):
+    for r1, r2 in itertools.pairwise(cuts):
         z1 = draw(st.one_of(st.just(z), st.integers(-16, 0).map(lambda k: k / 4)))
         z = draw(st.integers(-16, 0)) / 4
         bulge = draw(st.sampled_from([0.0, 0.05, 0.5, 3.0, -0.05, -0.5]))
@@ -197,8 +198,9 @@ def test_offset_table_of_arc_and_taper() -> None:
 
 
 def test_taper_corrections_of_the_imaginary_point() -> None:
-    """Trade discussion, two copies: A 60 deg, R 0.015 in: X correction 0.011 in (unrounded 0.010981, Z 0.006340).
+    """Trade discussion, two copies: A 60 deg, R 0.015 in: X correction 0.011 in.
 
+    Unrounded, by its formulas: X 0.010981, Z 0.006340 in.
     A taper 60 degrees from the axis, facing the tool: the centre's offset less R in X and Z.
     """
     radius, angle = 0.015, math.radians(60)
@@ -250,7 +252,9 @@ def test_convex_lip_grows_by_the_insert() -> None:
             Line(30.8, 0.0, 45.2, 0.0),
         )
     )
-    grown = [s for s in centre_curve(section, 3.0).segments if isinstance(s, Arc) and s.rc < 40 and not s.lower]
+    grown = [
+        s for s in centre_curve(section, 3.0).segments if isinstance(s, Arc) and s.rc < 40 and not s.lower
+    ]
     (arc,) = grown
     assert (arc.rc, arc.zc, arc.radius) == pytest.approx((30.8, -0.8, 3.8))
     assert (arc.r1, arc.z1) == pytest.approx((27.0, -0.8), abs=1e-6)
@@ -275,7 +279,7 @@ def test_as_many_pieces_as_the_section_and_at_most_3_more(section: Chain) -> Non
 
 
 def test_sharp_corner_is_left_with_the_fillet_of_the_insert() -> None:
-    """Area (1 - pi/4) R^2 with its centroid 0.223368 R off the wall (centroid table; number by arithmetic)."""
+    """Area (1 - pi/4) R^2 with its centroid 0.223368 R off the wall (centroid table; sum by hand)."""
     section = pan(30.0, 9.0, 0.0, 45.2)
     left = section.volume_below() - as_cut(section, 5.0).volume_below()
     assert left == pytest.approx(973.64, abs=0.005)

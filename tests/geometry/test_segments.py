@@ -57,10 +57,14 @@ def test_line_failure(ends: tuple[float, float, float, float], text: str) -> Non
 @pytest.mark.parametrize(
     ("values", "text"),
     [
-        pytest.param((0.0, 0.0, math.inf, -1.0, -0.5), "An arc .* must have finite values", id="infinite-radius"),
+        pytest.param(
+            (0.0, 0.0, math.inf, -1.0, -0.5), "An arc .* must have finite values", id="infinite-radius"
+        ),
         pytest.param((0.0, 0.0, 1.0, math.nan, -0.5), "An arc .* must have finite values", id="nan-angle"),
         pytest.param((0.0, 0.0, 0.0, -1.0, -0.5), "radius must be above 0 mm, not 0.0 mm", id="no-radius"),
-        pytest.param((0.0, 0.0, -2.0, -1.0, -0.5), "radius must be above 0 mm, not -2.0 mm", id="negative-radius"),
+        pytest.param(
+            (0.0, 0.0, -2.0, -1.0, -0.5), "radius must be above 0 mm, not -2.0 mm", id="negative-radius"
+        ),
         pytest.param((0.0, 0.0, 1.0, -0.5, -1.0), "must run outward", id="lower-inward"),
         pytest.param((0.0, 0.0, 1.0, 0.5, 1.0), "must run outward", id="upper-inward"),
         pytest.param((0.0, 0.0, 1.0, -1.0, 0.5), "within one half of its circle", id="past-the-equator"),

@@ -11,7 +11,9 @@ from toolpath.piston.forms import cap_volume, flat, spherical
 
 def turned(rc: float, radius: float) -> float:
     """A full disc turned about the axis: its lower half outward, its upper half back again."""
-    return Arc(rc, 0.0, radius, -math.pi, 0.0).inner_volume() - Arc(rc, 0.0, radius, math.pi, 0.0).inner_volume()
+    return (
+        Arc(rc, 0.0, radius, -math.pi, 0.0).inner_volume() - Arc(rc, 0.0, radius, math.pi, 0.0).inner_volume()
+    )
 
 
 def test_spherical_cap() -> None:
@@ -19,7 +21,9 @@ def test_spherical_cap() -> None:
     assert spherical(math.sqrt(51), 3.0, 20.0).volume_below() == pytest.approx(254.4690, abs=5e-5)
     assert cap_volume(math.sqrt(51), 3.0) == pytest.approx(81 * math.pi, rel=1e-12)
     # the same body in its other form, pi h^2 (3 R - h)/3
-    assert spherical(math.sqrt(51), 3.0, 20.0).volume_below() == pytest.approx(math.pi * 9 * 27 / 3, rel=1e-12)
+    assert spherical(math.sqrt(51), 3.0, 20.0).volume_below() == pytest.approx(
+        math.pi * 9 * 27 / 3, rel=1e-12
+    )
 
 
 def test_sphere_segment_across_the_equator() -> None:
@@ -41,7 +45,7 @@ def test_sphere_segment_below_the_equator() -> None:
 
 
 def test_cone_frustums() -> None:
-    """"Basic Engineering Mathematics", 5th ed., ch. 27: problem 24 (p. 253) and problem 29 (p. 255)."""
+    """ "Basic Engineering Mathematics", 5th ed., ch. 27: problem 24 (p. 253) and problem 29 (p. 255)."""
     assert Line(2.0, 0.0, 3.0, 3.6).inner_volume() == pytest.approx(71.6, abs=0.05)
     roof = Line(6.0, 0.0, 12.5, 18.0).inner_volume()
     drum = Line(12.5, 18.0, 12.5, 30.0).inner_volume()
@@ -59,7 +63,9 @@ def test_cone_by_the_disk_method() -> None:
     ("rc", "radius", "printed", "within"),
     [
         pytest.param(4.0, 2.0, 315.8273, 5e-5, id="OpenStax Calculus 1, section 6.6, example 6.34: 32 pi^2"),
-        pytest.param(2.0, 1.0, 39.5, 0.05, id="college calculus text, section 7.6, example 7, p. 501: 4 pi^2"),
+        pytest.param(
+            2.0, 1.0, 39.5, 0.05, id="college calculus text, section 7.6, example 7, p. 501: 4 pi^2"
+        ),
         pytest.param(3.0, 2.0, 236.871, 5e-4, id="essential calculus text, ch. 5, problem 58: 24 pi^2"),
     ],
 )

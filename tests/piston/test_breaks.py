@@ -11,7 +11,10 @@ from toolpath.piston.breaks import edge_patch, lip_patch
 from toolpath.piston.forms import flat, spherical
 
 OUTER = 45.2
-FILLET_AREA, FILLET_CENTROID = 0.214602, 0.223368  # of r^2 and r: centroid table (area), by arithmetic (centroid)
+FILLET_AREA, FILLET_CENTROID = (
+    0.214602,
+    0.223368,
+)  # of r^2 and r: centroid table (area), by arithmetic (centroid)
 
 
 def broken(section: Chain, patch: Chain) -> float:
@@ -46,7 +49,9 @@ def test_outer_edge(size: float) -> None:
 
 
 def test_outer_edge_of_0_4_on_90_4_is_0_023_cc() -> None:
-    assert broken(Chain.flat(0.0, OUTER), edge_patch(OUTER, 0.4, "chamfer")) / 1000 == pytest.approx(0.0227, abs=5e-5)
+    assert broken(Chain.flat(0.0, OUTER), edge_patch(OUTER, 0.4, "chamfer")) / 1000 == pytest.approx(
+        0.0227, abs=5e-5
+    )
 
 
 @pytest.mark.parametrize(

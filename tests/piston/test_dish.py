@@ -1,5 +1,6 @@
 """The solver: every form and free value against brentq on a quadrature, the level stretch, the limits."""
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -77,7 +78,7 @@ def pan_volume(mouth: float, depth: float, p: float, skim: float | None = None) 
     gap = lambda r: new(r) - bowl(r, skim)  # noqa: E731
     knots = {rc, mouth, math.sqrt(max(floor_meets, 0.0)), math.sqrt(max(rim, 0.0))}
     grid = np.linspace(rc, mouth, 400)
-    knots |= {brentq(gap, a, b, xtol=1e-13) for a, b in zip(grid, grid[1:], strict=False) if gap(a) * gap(b) < 0}
+    knots |= {brentq(gap, a, b, xtol=1e-13) for a, b in itertools.pairwise(grid) if gap(a) * gap(b) < 0}
     return shells(lambda r: min(new(r), bowl(r, skim)), *sorted(knots))
 
 
@@ -112,7 +113,7 @@ def test_flat_over_an_old_bowl_against_brentq(skim: float, target: float) -> Non
 
 
 def test_old_bowl_deeper_than_the_new_floor_leaves_a_ring() -> None:
-    """By hand: cap under the floor, added to the pan. Sphere of 100, 5 deep; floor 3 down, sharp, mouth 36."""
+    """By hand: cap under the floor, added to the pan. Sphere of 100, 5 deep; floor 3 down, mouth 36."""
     old = spherical(math.sqrt(100**2 - 95**2), 5.0, OUTER)
     shape = Shape(form="flat", insert_radius=5.0, mouth=36.0, depth=3.0)
     expected = math.pi * 36**2 * 3 + math.pi * 2**2 * (300 - 2) / 3  # cylinder and the cap of height 2
@@ -131,7 +132,9 @@ def test_any_target_is_hit_to_1e_9(skim: float, target: float) -> None:
         Shape(form="spherical", insert_radius=5.0, mouth=36.0),
         Shape(form="tapered", insert_radius=5.0, mouth=36.0, corner=5.0, fall=0.05),
         Shape(form="deepened", insert_radius=5.0, mouth=33.0),
-        Shape(form="points", insert_radius=5.0, points=((0.0, -4.0), (20.0, -3.5), (30.0, -2.0), (36.0, 0.0))),
+        Shape(
+            form="points", insert_radius=5.0, points=((0.0, -4.0), (20.0, -3.5), (30.0, -2.0), (36.0, 0.0))
+        ),
     ):
         here = search(shape, BOWL, skim, deepest=14.0)
         found, _ = here.solved("depth", lambda _: target)
@@ -165,6 +168,20 @@ def test_points_are_scaled_in_depth() -> None:
     assert found.depth is not None
     assert sharp < found.depth < sharp * 1.02
     assert search(shape).volume(found, 0.0) == pytest.approx(4000.0, rel=1e-9)
+
+
+def test_points_scaled_in_depth_never_jump() -> None:
+    """Whether an arc or lines join three points must not change while the solver scales their depth."""
+    drawn = ((0.0, -3.0), (17.9451, -2.5), (32.30118, -1.0), (35.8902, 0.0))
+    shape = Shape(form="points", insert_radius=3.0, points=drawn)
+    here = search(shape)
+    depths = np.linspace(0.5, 12.0, 231)
+    volumes = np.array([here.volume(replace(shape, depth=float(d)), 0.0) for d in depths])
+    steps = np.diff(volumes)
+    assert np.abs(np.diff(steps)).max() < 0.01 * steps.mean()
+    for target in np.linspace(volumes[0], volumes[-1], 50)[1:-1]:
+        found, _ = here.solved("depth", lambda _, target=float(target): target)
+        assert here.volume(found, 0.0) == pytest.approx(target, rel=1e-9)
 
 
 @pytest.mark.parametrize("target", [9000.0, 10200.0])
@@ -261,21 +278,23 @@ def test_out_of_reach_says_the_range() -> None:
 
 
 def test_metal_does_not_go_back() -> None:
-    with pytest.raises(Stopped, match="no depth makes the turned dish 5.000 cc.* metal does not go back") as stop:
+    with pytest.raises(
+        Stopped, match=r"no depth makes the turned dish 5.000 cc.* metal does not go back"
+    ) as stop:
         solved(5000.0, "depth", PAN, BOWL)
     assert stop.value.finding.limit == pytest.approx(cap_volume(32.0, 5.5) / 1000)
 
 
 def test_mouth_out_of_reach() -> None:
     shape = replace(PAN, mouth=None, depth=1.0)
-    with pytest.raises(Stopped, match="no mouth diameter makes the turned dish 11.600 cc"):
+    with pytest.raises(Stopped, match=r"no mouth diameter makes the turned dish 11.600 cc"):
         solved(11600.0, "mouth", shape)
-    with pytest.raises(Stopped, match="no mouth diameter makes the turned dish 0.001 cc"):
+    with pytest.raises(Stopped, match=r"no mouth diameter makes the turned dish 0.001 cc"):
         solved(1.0, "mouth", replace(shape, depth=6.0))
 
 
 def test_skim_out_of_reach() -> None:
-    with pytest.raises(Stopped, match="no skim makes the turned dish 12.000 cc"):
+    with pytest.raises(Stopped, match=r"no skim makes the turned dish 12.000 cc"):
         solved(12000.0, "skim", replace(PAN, mouth=20.0, depth=1.0), BOWL)
 
 
@@ -317,6 +336,20 @@ def test_mouth_solved_with_a_lip_break(lip_form: Any) -> None:
     assert search(shape).volume(found, 0.0) == pytest.approx(15000.0, rel=1e-9)
 
 
+def test_an_old_dish_too_shallow_for_the_lip_break() -> None:
+    """Its wall is lower than the break; the new, wider cut has room for it."""
+    shape = replace(PAN, lip=0.4)
+    found, _ = solved(11600.0, "depth", shape, flat(20.0, 0.2, OUTER))
+    alone, _ = solved(11600.0, "depth", shape)
+    assert found.depth == pytest.approx(alone.depth, rel=1e-9)  # the old dish is all inside the cut
+
+
+def test_a_lip_break_that_does_not_fit_the_answer_is_a_stop() -> None:
+    shape = Shape(form="flat", insert_radius=5.0, mouth=34.0, lip=0.4)
+    with pytest.raises(Stopped, match=r"lip_break of 0.400 mm is larger than the wall"):
+        solved(math.pi * 34**2 * 0.2, "depth", shape)
+
+
 def test_lip_ring_is_pappus_triangle() -> None:
     """0.4 x 0.4 outside r = 34, a triangle of 0.08 mm2 with its centroid a third out."""
     shape = replace(PAN, depth=7.0, lip=0.4)
@@ -352,7 +385,9 @@ def test_nothing_is_left_in_a_corner_the_insert_fits(corner: float) -> None:
 
 def test_sharpest() -> None:
     assert sharpest(PAN) == 5.0
-    assert sharpest(Shape(form="spherical", insert_radius=5.0, mouth=32.0, depth=5.5)) == pytest.approx(SPHERE)
+    assert sharpest(Shape(form="spherical", insert_radius=5.0, mouth=32.0, depth=5.5)) == pytest.approx(
+        SPHERE
+    )
     assert sharpest(Shape(form="deepened", insert_radius=5.0)) is None
 
 
@@ -393,7 +428,11 @@ def test_as_cut_counts_for_points_and_deepened() -> None:
 
 def test_mouth_of_drawn_points_may_be_set_and_may_not_leave_the_crown() -> None:
     shape = Shape(
-        form="points", insert_radius=5.0, depth=6.0, mouth=36.0, points=((0.0, -2.0), (15.0, -1.0), (30.0, 0.0))
+        form="points",
+        insert_radius=5.0,
+        depth=6.0,
+        mouth=36.0,
+        points=((0.0, -2.0), (15.0, -1.0), (30.0, 0.0)),
     )
     assert mouth_radius(shape.drawn(PLAIN)) == pytest.approx(36.0)
     with pytest.raises(Stopped, match="runs beyond the crown"):

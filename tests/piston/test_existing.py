@@ -65,14 +65,30 @@ def test_mouth_and_sphere_mean_the_shallow_cap() -> None:
 @pytest.mark.parametrize(
     ("stated", "text"),
     [
-        pytest.param({"mouth_diameter": 40.0, "depth": 20.5}, "at most half its mouth deep", id="depth over half"),
-        pytest.param({"depth": 20.5, "sphere_radius": 20.0}, "at most half its mouth deep", id="depth over sphere"),
-        pytest.param({"depth": 20.0, "volume": 12000.0}, "at most half its mouth deep", id="too little for its depth"),
-        pytest.param({"mouth_diameter": 40.0, "sphere_radius": 19.0}, "has no mouth of diameter 40", id="small sphere"),
-        pytest.param({"mouth_diameter": 40.0, "volume": 17000.0}, "cannot hold 17.000 cc", id="over the half ball"),
-        pytest.param({"sphere_radius": 20.0, "volume": 17000.0}, "half the stated sphere", id="over half the sphere"),
-        pytest.param({"mouth_diameter": 91.0, "depth": 5.0}, "runs beyond the crown", id="mouth over the crown"),
-        pytest.param({"depth": 5.0, "sphere_radius": 300.0}, "runs beyond the crown", id="bowl over the crown"),
+        pytest.param(
+            {"mouth_diameter": 40.0, "depth": 20.5}, "at most half its mouth deep", id="depth over half"
+        ),
+        pytest.param(
+            {"depth": 20.5, "sphere_radius": 20.0}, "at most half its mouth deep", id="depth over sphere"
+        ),
+        pytest.param(
+            {"depth": 20.0, "volume": 12000.0}, "at most half its mouth deep", id="too little for its depth"
+        ),
+        pytest.param(
+            {"mouth_diameter": 40.0, "sphere_radius": 19.0}, "has no mouth of diameter 40", id="small sphere"
+        ),
+        pytest.param(
+            {"mouth_diameter": 40.0, "volume": 17000.0}, "cannot hold 17.000 cc", id="over the half ball"
+        ),
+        pytest.param(
+            {"sphere_radius": 20.0, "volume": 17000.0}, "half the stated sphere", id="over half the sphere"
+        ),
+        pytest.param(
+            {"mouth_diameter": 91.0, "depth": 5.0}, "runs beyond the crown", id="mouth over the crown"
+        ),
+        pytest.param(
+            {"depth": 5.0, "sphere_radius": 300.0}, "runs beyond the crown", id="bowl over the crown"
+        ),
     ],
 )
 def test_bowls_that_cannot_be(stated: dict[str, float], text: str) -> None:
@@ -84,8 +100,12 @@ def test_bowls_that_cannot_be(stated: dict[str, float], text: str) -> None:
 @pytest.mark.parametrize("depth", [0.4, 3.0, 9.0])
 def test_flat_by_depth_or_by_volume(corner: float | None, depth: float) -> None:
     volume = flat(34.0, depth, OUTER, corner=corner or 0.0).volume_below()
-    by_depth, _ = as_received(existing("flat", mouth_diameter=68.0, depth=depth, corner_radius=corner), OUTER, 0.0)
-    by_volume, _ = as_received(existing("flat", mouth_diameter=68.0, volume=volume, corner_radius=corner), OUTER, 0.0)
+    by_depth, _ = as_received(
+        existing("flat", mouth_diameter=68.0, depth=depth, corner_radius=corner), OUTER, 0.0
+    )
+    by_volume, _ = as_received(
+        existing("flat", mouth_diameter=68.0, volume=volume, corner_radius=corner), OUTER, 0.0
+    )
     assert by_depth.volume_below() == pytest.approx(volume, rel=1e-9)
     assert by_volume.lowest == pytest.approx(-depth, rel=1e-8)
     assert by_volume.volume_below() == pytest.approx(volume, rel=1e-9)
@@ -160,7 +180,10 @@ def test_no_pockets_are_nothing() -> None:
 
 def test_a_skim_takes_the_mean_area_of_each_pocket() -> None:
     """skim * (A0 + A1)/2, A1 = A0 where it is not stated (design, vocabulary)."""
-    upright, slanted = pocket(volume=600.0, area=300.0), pocket(volume=500.0, area=320.0, area_after_skim=280.0)
+    upright, slanted = (
+        pocket(volume=600.0, area=300.0),
+        pocket(volume=500.0, area=320.0, area_after_skim=280.0),
+    )
     both = Pockets((upright, slanted))
     assert both.volume(0.0) == pytest.approx(1100.0)
     assert both.volume(0.5) == pytest.approx(600 - 150 + 500 - 150)

@@ -1,5 +1,6 @@
 """Measured sections: arcs through threes of points."""
 
+import itertools
 import math
 
 import numpy as np
@@ -26,7 +27,7 @@ def chords(points: list[tuple[float, float]]) -> float:
     """Volume inside straight lines between points: the sum of the cone frustums."""
     return sum(
         math.pi * (z2 - z1) * (r1**2 + r1 * r2 + r2**2) / 3
-        for (r1, z1), (r2, z2) in zip(points, points[1:], strict=False)
+        for (r1, z1), (r2, z2) in itertools.pairwise(points)
     )
 
 
@@ -84,9 +85,42 @@ def test_points_of_a_pan_are_joined_by_lines_where_an_arc_would_leave_them() -> 
     section = through_points([(0.0, -4.0), (28.0, -4.0), (30.0, 0.0)], OUTER)
     assert section.lowest == pytest.approx(-4.0, abs=0.021)
     assert all(isinstance(s, Line) for s in section.segments)
-    assert section.volume_below() == pytest.approx(
-        math.pi * 4 * (28**2 + 28 * 30 + 30**2) / 3, rel=1e-9
-    )
+    assert section.volume_below() == pytest.approx(math.pi * 4 * (28**2 + 28 * 30 + 30**2) / 3, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "points",
+    [
+        pytest.param(
+            [(0, -3.4), (15, -3.4), (16.72, -3.378), (17.045, -2.794), (17.127, -1.6), (33.1, 0)], id="wall"
+        ),
+        pytest.param(
+            [(0, -1.3), (2.68, -0.9), (6.7271, -0.8), (6.7394, -0.7), (6.8228, -0.6), (15, 0)], id="step"
+        ),
+        pytest.param([(0, -4), (20, -4), (20.5, -3), (20.51, -1), (20.52, 0)], id="steeper and steeper"),
+        pytest.param([(0, -4), (20, -4), (20.01, -1), (20.5, -0.2), (30, 0)], id="steep, then level"),
+    ],
+)
+def test_steep_points_make_a_section(points: list[tuple[float, float]]) -> None:
+    """The circle through three steep points may have to turn back in r: there lines join them."""
+    section = through_points(points, OUTER)
+    for r, z in points:
+        assert section.at(r) == pytest.approx(z, abs=1e-6)
+    assert section.volume_below() == pytest.approx(chords(points), rel=0.15)  # arcs swing, but not far
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(st.integers(1, 300), min_size=3, max_size=8, unique=True),
+    st.lists(st.integers(0, 60), min_size=8, max_size=8),
+)
+def test_any_falling_readings_make_a_section(radii: list[int], depths: list[int]) -> None:
+    """Readings to a tenth, as uneven as they like: the section exists and goes through them."""
+    points = [(r / 10, -z / 10) for r, z in zip(sorted(radii), sorted(depths, reverse=True), strict=False)]
+    section = through_points(points, OUTER)
+    assert [section.at(r) for r, _ in points[:-1]] == pytest.approx([z for _, z in points[:-1]], abs=1e-6)
+    assert section.highest <= 1e-9
+    assert section.lowest >= points[0][1] - 0.5 * (points[-1][1] - points[0][1]) - 0.021
 
 
 def test_points_on_a_line_make_a_line() -> None:

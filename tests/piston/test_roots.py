@@ -56,5 +56,5 @@ def test_few_calls() -> None:
 
 
 def test_root_failure() -> None:
-    with pytest.raises(GeometryError, match="No value between 1.0 and 2.0 solves this"):
+    with pytest.raises(GeometryError, match=r"No value between 1.0 and 2.0 solves this"):
         root(lambda x: x, 1.0, 2.0)

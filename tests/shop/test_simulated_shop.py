@@ -130,7 +130,7 @@ def test_told_chance_in_a_bowl_with_a_coarse_fresh_touch_is_on_the_safe_side(fir
 @pytest.mark.parametrize(
     ("shape", "first_zero"),
     [(s, z) for s in SHAPES for z in ("same", "fresh") if (s.name, z) != ("spherical", "same")],
-    ids=str,
+    ids=lambda value: getattr(value, "name", value),
 )
 def test_reading_halves_the_scatter(shape, first_zero):
     """The old dish uncertain by 0.25 cc, against one cut straight to the target with the same errors.
@@ -144,7 +144,7 @@ def test_reading_halves_the_scatter(shape, first_zero):
 
 @all_shapes
 def test_an_uncertain_old_dish_worked_out_again(shape):
-    """0.25 cc: the sections answer unevenly, so both are worked out again for the dish that the reading tells."""
+    """0.25 cc: the sections answer unevenly, so both are worked out again for the dish as read."""
     result = shop(shape, ("same", "kept"), again=True, old_dish=250.0)
     found, error = share(np.abs(result.final - result.mean) <= 2 * result.u)
     assert 0.94 <= found <= 0.97 + 2 * error
@@ -153,13 +153,13 @@ def test_an_uncertain_old_dish_worked_out_again(shape):
 
 
 def test_working_out_again_is_needed():
-    """A bowl over a deeper bowl, worked out once: the interval is too short by more than sampling explains."""
+    """A bowl over a deeper bowl, worked out once: the interval is clearly too short."""
     shape = next(s for s in SHAPES if s.name == "bowl over a deeper bowl")
     result = shop(shape, ("same", "kept"), old_dish=250.0)
     assert np.mean(np.abs(result.final - result.mean) <= 2 * result.u) < 0.94
 
 
-def test_shape_answers_as_the_design_says():
+def test_a_cap_answers_differently_to_shift_and_depth():
     """Cap of radius 34, depth 3.3: 3632 mm2 for a shift, 1833 mm2 for a deeper cap with the same mouth."""
     cap = Shape("cap", "spherical", 34.0, 0.0, 6000.0, old_volume=0.0)
     assert float(cap.volume(cap.path(3.3))) == pytest.approx(np.pi * 3.3 * (3 * 34**2 + 3.3**2) / 6, rel=1e-6)

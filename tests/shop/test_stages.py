@@ -22,7 +22,7 @@ from toolpath.shop.stages import (
 )
 
 SETUP = Setup(insert_radius=0.0072, old_dish=90.0)
-CLASS_A = Burette(25000.0, 30.0, 50.0, name="25 cc class A")  # ISO 385:2005 as in the notes, mm3
+CLASS_A = Burette(25000.0, 30.0, 50.0, name="25 cc class A")  # ISO 385:2005, mm3
 RECEIVED = Form(9300.0, AS_RECEIVED)
 ONE = Sensitivities(z=2300.0, x=640.0, insert=-370.0, old=0.6, show=1200.0)
 TWO = Sensitivities(z=2380.0, x=660.0, insert=-375.0, old=0.55, show=1150.0)
@@ -34,7 +34,7 @@ def start(setup=SETUP, burette=CLASS_A):
 
 
 def depth_variance(zero, setup):
-    """u_D1 squared by the table of the design: one touch-off and fixing, refit, own touch-off."""
+    """u_D1 squared: one touch-off and fixing, refit, own touch-off."""
     extra = {"same": 0.0, "kept": setup.refit, "fresh": setup.touch_off}[zero]
     return setup.repeat**2 + extra**2
 

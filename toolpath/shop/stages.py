@@ -26,7 +26,7 @@ class Form:
     `mouth_z` and `mouth_insert` are mm of mouth diameter per mm of depth error and of insert radius.
 
     A section that answers unevenly to the old dish is worked out again where the readings put it: with the
-    old dish larger by o, `volume` is V(o) - answers.old * o, so that it still belongs to the nominal old dish.
+    old dish larger by o, `volume` is V(o) - answers.old * o: it still belongs to the nominal old dish.
     """
 
     volume: float | FloatArray
@@ -144,7 +144,7 @@ class Progress:
 
 
 def carry_over(progress: Progress, form: Form, zero: Zero) -> FloatArray:
-    """What the readings say the next cut will add to its nominal volume, mm3 (design closed form: the
+    """What the readings say the next cut will add to its nominal volume, mm3 (the
     covariance of the two cuts' errors over the variance of the reading, times the reading's surprise)."""
     return np.asarray(progress.cut(form, zero).volume().mean - form.volume)
 

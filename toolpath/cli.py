@@ -122,7 +122,7 @@ def check(
 
     recut = resolved(job, stage, piston, post, shop)
     timing = timing_of(recut) if recut.plan is not None else None
-    found = report(recut, timing, None, None)
+    found = report(recut, timing, None, None, None)
     click.echo(_json(found) if as_json else summary(recut, found))
     if recut.stopped:
         sys.exit(1)
@@ -259,12 +259,12 @@ def new(job: Path, like: str | None) -> None:
     from toolpath.files import started
 
     ask = like is None and sys.stdin.isatty() and sys.stdout.isatty()
-    started(job, like, _ask if ask else None)
+    started(job, like, _ask if ask else None, lambda why: click.echo(why, err=True))
     click.echo(f"{job}")
 
 
 def _ask(question: Any) -> str:
-    return str(click.prompt(question.text, default=question.default))
+    return str(click.prompt(question.prompt, default=question.default))
 
 
 @main.command()

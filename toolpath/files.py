@@ -10,7 +10,7 @@ from toolpath.checking.readback import Readback, readback, readback_rows
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
 from toolpath.handwork import rows_of_csv, table_of
-from toolpath.job.starter import Question, answered, starter
+from toolpath.job.starter import Question, answered, interview, starter
 from toolpath.make import HAND, Made, frame_of, least_lift, made, setup_of, timing_of
 from toolpath.recut import Recut
 from toolpath.report import report
@@ -115,7 +115,10 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
     return readback(text, setup_of(recut, frame_of(recut)))
 
 
-def started(path: Path, like: str | None, ask: Callable[[Question], str] | None) -> None:
+Ask = Callable[[Question], str]
+
+
+def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str], None]) -> None:
     """Write a starter job; an existing file is never touched.
 
     Raises:
@@ -123,7 +126,7 @@ def started(path: Path, like: str | None, ask: Callable[[Question], str] | None)
     """
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
-    text = starter(like) if ask is None else answered(ask)
+    text = starter(like) if ask is None else answered(interview(ask, refuse))
     try:
         with path.open("x", encoding="utf-8", newline="\n") as out:
             out.write(text)

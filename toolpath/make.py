@@ -20,6 +20,7 @@ from toolpath.recut import Recut
 from toolpath.reference import table
 from toolpath import checks
 
+SPARE_BITE = 0.03  # mm over the plan's greatest bite before the readback calls a move too deep
 HAND = "dro-table"  # the post of a shop without a program
 
 
@@ -148,7 +149,16 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
         counted_radius=stock.outer - edge,
         pockets=design.received.beside(design.skim, cut=True),
         decimals=frame.decimals,
+        most_bite=_most_bite(recut),
     )
+
+
+def _most_bite(recut: Recut) -> tuple[float, float]:
+    """What a motion may take over the finished crown and below it, mm: the plan's own, and a little."""
+    assert recut.plan is not None
+    skims = [p.bite for p in recut.plan.passes if p.kind == "skim"]
+    others = [p.bite for p in recut.plan.passes if p.kind != "skim"]
+    return max(skims, default=0.0) + SPARE_BITE, max(others, default=0.0) + SPARE_BITE
 
 
 def _reading(frame: Frame) -> dict[str, object]:

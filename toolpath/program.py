@@ -62,8 +62,11 @@ class Frame:
 
     def x_word(self, x: float) -> float:
         """The X of the program, rounded, when the insert centre is at radius x mm."""
-        # adding zero turns a negative zero into zero
-        return round((x + self.shift[0]) * self._x_factor / self.unit, self.decimals) + 0.0
+        words = (x + self.shift[0]) * self._x_factor / self.unit
+        word = round(words, self.decimals)
+        if x >= 0 and word * self.unit / self._x_factor - self.shift[0] < 0:
+            word = round(word + 10.0**-self.decimals, self.decimals)  # never past the axis by rounding
+        return word + 0.0  # adding zero turns a negative zero into zero
 
     def z_word(self, z: float) -> float:
         """The Z of the program, rounded, when the insert centre is at z mm."""

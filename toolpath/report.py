@@ -3,6 +3,7 @@
 from typing import Any
 
 from toolpath.findings import Finding
+from toolpath.checking.readback import Readback
 from toolpath.handwork import ByHand
 from toolpath.make import Made, Timing
 from toolpath.piston.engine import ratios
@@ -26,7 +27,7 @@ def report(
         "removed": _removed(recut),
         "program": None if made is None else _program(recut, made, file),
         "plan": _plan(recut, timing),
-        "readback": None if made is None else readback_keys(made),
+        "readback": None if made is None else readback_keys(made.readback),
         "table": None,
         "compression": _compression(recut),
         "clearance": None,
@@ -118,9 +119,8 @@ def _plan(recut: Recut, timing: Timing | None) -> dict[str, Any] | None:
     }
 
 
-def readback_keys(made: Made) -> dict[str, Any]:
+def readback_keys(back: Readback) -> dict[str, Any]:
     """The figures of a readback under the contract's keys."""
-    back = made.readback
     return {
         "volume_cc": back.volume / CC,
         "overcut_mm": back.overcut,

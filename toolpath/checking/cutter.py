@@ -10,6 +10,7 @@ from toolpath.checking.sweep import AXIS, Floats, Piece, arc_pieces, disc, heigh
 from toolpath.geometry.chain import Chain
 
 CELLS = 6000  # between the axis and the crown edge
+CROWN = 0.01  # mm; a motion whose lowest point is no deeper than this only faces the crown
 CONTACT = 1e-4  # mm; a rapid may graze the metal by this much
 _SPLIT = 8  # parts of a cell that is refined
 _ROUNDS = 6  # a wall is found to CELL / 8^6
@@ -31,6 +32,7 @@ class Cut:
     pieces: Floats
     owners: tuple[int, ...]  # motion of each piece
     contacts: tuple[int, ...]
+    bites: tuple[tuple[int, float], ...] = ()  # motions that took more than they may, with the thickness
 
     def last_at(self, r: float) -> int | None:
         """Index of the motion whose cut is the surface at r (mm), None where it is the stock."""
@@ -41,26 +43,52 @@ class Cut:
         return self.owners[int(there[int(np.argmin(at))])]
 
 
-def cut(motions: Sequence[Motion], stock: Chain, insert_radius: float, marks: Sequence[float] = ()) -> Cut:
-    """Cut `stock` by motions of a disc of `insert_radius` (mm); `marks` are radii the grid must hold."""
+def cut(
+    motions: Sequence[Motion],
+    stock: Chain,
+    insert_radius: float,
+    marks: Sequence[float] = (),
+    most_bite: tuple[float, float] | None = None,
+) -> Cut:
+    """Cut `stock` by motions of a disc of `insert_radius` (mm); `marks` are radii the grid must hold.
+
+    `most_bite` is the thickness (mm) that a motion may take over the finished crown and below it.
+    """
     r = _grid(motions, stock, insert_radius, marks)
     z = stock.heights(r)
     top = float(z.max())
     kept: list[Piece] = []
     owners: list[int] = []
     contacts: list[int] = []
+    bites: list[tuple[int, float]] = []
     for number, motion in enumerate(motions):
         if motion.rapid:
             if not _touches(motion, z, r, insert_radius, top, stock.outer):
                 continue
             contacts.append(number)
         new = _pieces(motion, insert_radius)
+        before = z.copy() if most_bite is not None else z
         lower_to(z, r, np.array(new))
+        if most_bite is not None:
+            crown = motion.lowest - insert_radius > -CROWN
+            limit = most_bite[0] if crown else most_bite[1]
+            taken = _bite(motion, r, before, z, insert_radius, limit)
+            if taken > limit:
+                bites.append((number, taken))
         kept += new
         owners += [number] * len(new)
     pieces = np.array(kept).reshape(-1, 7)
     r, z = _refined(r, z, stock, pieces)
-    return Cut(r, z, stock.heights(r), pieces, tuple(owners), tuple(contacts))
+    return Cut(r, z, stock.heights(r), pieces, tuple(owners), tuple(contacts), tuple(bites))
+
+
+def _bite(motion: Motion, r: Floats, before: Floats, after: Floats, radius: float, limit: float) -> float:
+    """Greatest thickness (mm) that a motion took, normal to its path; 0 where it is surely within the limit."""
+    deep = before - after > limit
+    if not deep.any():
+        return 0.0
+    high = np.minimum(before[deep], motion.highest)
+    return radius - float(motion.distances(r[deep], high).min())
 
 
 def _pieces(motion: Motion, radius: float) -> list[Piece]:

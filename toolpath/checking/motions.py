@@ -4,6 +4,11 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
 
@@ -54,6 +59,39 @@ class Motion:
         if self.radius and self._passes(math.pi):
             least = min(least, self.xc - self.radius)
         return least
+
+    @property
+    def lowest(self) -> float:
+        """The least z of the path, mm."""
+        least = self.z2 if self.z1 is None else min(self.z1, self.z2)
+        if self.radius and self._passes(-math.pi / 2):
+            least = min(least, self.zc - self.radius)
+        return least
+
+    @property
+    def highest(self) -> float:
+        """The greatest z of the path, mm."""
+        most = self.z2 if self.z1 is None else max(self.z1, self.z2)
+        if self.radius and self._passes(math.pi / 2):
+            most = max(most, self.zc + self.radius)
+        return most
+
+    def distances(self, x: Floats, z: Floats) -> Floats:
+        """Shortest distances of points (N,), (N,) to the path, (N,), mm."""
+        ends: Floats = np.hypot(x - self.x2, z - self.z2)
+        if self.x1 is None or self.z1 is None:
+            return ends
+        if not self.radius:
+            dx, dz = self.x2 - self.x1, self.z2 - self.z1
+            run = dx * dx + dz * dz
+            share = np.clip(((x - self.x1) * dx + (z - self.z1) * dz) / run, 0.0, 1.0) if run else 0.0
+            gap: Floats = np.hypot(x - self.x1 - share * dx, z - self.z1 - share * dz)
+            return gap
+        ends = np.minimum(ends, np.hypot(x - self.x1, z - self.z1))
+        first = min(self.start, self.start + self.sweep)
+        turned = (np.arctan2(z - self.zc, x - self.xc) - first) % (2 * math.pi)
+        aside = np.abs(np.hypot(x - self.xc, z - self.zc) - self.radius)
+        return np.where(turned <= abs(self.sweep), aside, ends)
 
     def _passes(self, angle: float) -> bool:
         """True when the arc runs through this angle."""

@@ -47,6 +47,7 @@ class Setup:
     pockets: float
     decimals: int
     resolution: float | None = None
+    most_bite: tuple[float, float] | None = None  # mm, over the finished crown and below it
 
     def __post_init__(self) -> None:
         if not self.insert_radius > 0:
@@ -140,7 +141,11 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
     told = _Told(place)
     for fault in faults:
         told.fault(fault)
-    done = cut(motions, setup.stock, setup.insert_radius, marks=(setup.counted_radius,))
+    done = cut(
+        motions, setup.stock, setup.insert_radius, marks=(setup.counted_radius,), most_bite=setup.most_bite
+    )
+    for k, taken in done.bites:
+        told.bite(motions[k], taken)
     for k in done.contacts:
         told.contact(motions[k])
     crossings = passed_axis(motions)
@@ -225,6 +230,11 @@ class _Told:
             motion.line,
             Finding("stop", "readback-rapid-contact", what, advice="go clear of the metal first, or feed"),
         )
+
+    def bite(self, motion: Motion, taken: float) -> None:
+        what = f"{self.at(motion)}: the insert takes more than the job's passes do"
+        advice = "put this move back to what the job gives"
+        self.add(motion.line, Finding("stop", "readback-bite", what, taken, None, "mm", advice))
 
     def crossing(self, motion: Motion) -> None:
         what = f"{self.at(motion)}: the insert centre passes the axis"

@@ -133,6 +133,10 @@ class Chain:
         within = sum(s.inner_volume() for s in self.segments)
         return within + np.pi * self.outer**2 * (z - self.segments[-1].z2)
 
+    def area_under(self) -> float:
+        """The integral of z dr along the chain, mm2; negative for a dish."""
+        return sum(s.area_under() for s in self.segments)
+
     def points(self, sagitta: float) -> Floats:
         """Points along the chain, (N, 2) mm, no further than `sagitta` (mm) from it."""
         out = [np.array([[self.segments[0].r1, self.segments[0].z1]])]

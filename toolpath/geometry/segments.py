@@ -94,6 +94,10 @@ class Line:
         """pi times the integral of r^2 dz, mm3: a cone frustum (signed by the rise)."""
         return math.pi * (self.z2 - self.z1) * (self.r1**2 + self.r1 * self.r2 + self.r2**2) / 3
 
+    def area_under(self) -> float:
+        """The integral of z dr, mm2."""
+        return (self.z1 + self.z2) / 2 * (self.r2 - self.r1)
+
     def distances(self, points: Floats) -> Floats:
         """Shortest distances of points (N, 2) to the line, (N,), mm."""
         start = np.array((self.r1, self.z1))
@@ -206,17 +210,27 @@ class Arc:
         about the axis by Pappus' second theorem: unlike the closed form in sines this loses no
         digits when a measured bowl is nearly flat and its radius runs to metres.
         """
-        angle = abs(self.t2 - self.t1)
-        if angle < 0.1:  # angle - sin(angle) by its series, to 1e-16 relative
-            q = angle * angle
-            bulge = angle * q / 6 * (1 - q / 20 * (1 - q / 42 * (1 - q / 72)))
-        else:
-            bulge = angle - math.sin(angle)
         chord = math.pi * (self.z2 - self.z1) * (self.r1**2 + self.r1 * self.r2 + self.r2**2) / 3
-        area = self.radius**2 * bulge / 2
-        out = 4 * self.radius * math.sin(angle / 2) ** 3 / (3 * bulge)  # centroid from the arc's centre
-        turned = 2 * math.pi * (self.rc + out * math.cos((self.t1 + self.t2) / 2)) * area
+        bulge = self._bulge()
+        angle = abs(self.t2 - self.t1)
+        out = (
+            2 * self.radius**3 * math.sin(angle / 2) ** 3 / (3 * bulge)
+        )  # its centroid from the arc's centre
+        turned = 2 * math.pi * (self.rc + out * math.cos((self.t1 + self.t2) / 2)) * bulge
         return chord + turned if self.lower else chord - turned
+
+    def area_under(self) -> float:
+        """The integral of z dr, mm2."""
+        chord = (self.z1 + self.z2) / 2 * (self.r2 - self.r1)
+        return chord - self._bulge() if self.lower else chord + self._bulge()
+
+    def _bulge(self) -> float:
+        """Area between chord and arc, mm2: radius^2 (angle - sin(angle)) / 2."""
+        angle = abs(self.t2 - self.t1)
+        if angle < 0.1:  # the difference by its series, to 1e-16 relative
+            q = angle * angle
+            return self.radius**2 * angle * q / 12 * (1 - q / 20 * (1 - q / 42 * (1 - q / 72)))
+        return self.radius**2 * (angle - math.sin(angle)) / 2
 
     def distances(self, points: Floats) -> Floats:
         """Shortest distances of points (N, 2) to the arc, (N,), mm."""

@@ -8,7 +8,7 @@ import math
 from typing import Literal
 
 from toolpath.findings import Finding, Stopped
-from toolpath.geometry.chain import Chain, stretches_above
+from toolpath.geometry.chain import Chain
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment, crossings
 from toolpath.geometry.tolerance import JOIN
@@ -28,11 +28,19 @@ def lip_patch(section: Chain, size: float, form: Form) -> Chain:
         raise Stopped(_too_large("dish.lip_break", size, section.outer - mouth, "rim"))
     if form == "chamfer":
         r, z = _along_wall(section, mouth, size)
+        within = r + 0.05 * (mouth - r)
+        if mouth - r > JOIN and section.at(within) < z * (mouth + size - within) / (mouth + size - r) - JOIN:
+            raise Stopped(_too_large("dish.lip_break", size, -section.lowest, "wall"))
         return Chain((Line(r, z, mouth + size, 0.0),))
     rounded = as_cut(section.upside_down(), size).upside_down()
-    for lo, hi in stretches_above(section, rounded, by=1e-7):
-        if lo - JOIN <= mouth <= hi + JOIN:
-            return rounded.clipped(lo, hi)
+    for s in rounded.segments:
+        if (
+            isinstance(s, Arc)
+            and not s.lower
+            and s.r1 - JOIN <= mouth <= s.r2
+            and abs(s.radius - size) < JOIN
+        ):
+            return Chain((s,))
     raise Stopped(_too_large("dish.lip_break", size, 0.0, "wall"))
 
 

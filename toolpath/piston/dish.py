@@ -5,11 +5,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-import numpy as np
-
 from toolpath.findings import Finding, Stopped
-from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
+from toolpath.geometry.tolerance import TIE
 from toolpath.piston import forms
 from toolpath.piston.breaks import Form as BreakForm
 from toolpath.piston.breaks import lip_patch
@@ -47,7 +46,8 @@ class Shape:
         if self.form == "points":
             most = -min(z for _, z in self.points)
             wide = 1.0 if mouth is None else mouth / self.points[-1][0]
-            return through_points([(r * wide, z * depth / most) for r, z in self.points], outer)
+            drawn = [(r * wide, z) for r, z in self.points]
+            return through_points(drawn, outer, depth_scale=depth / most)
         assert mouth is not None
         if self.form == "spherical":
             return forms.spherical(mouth, depth, outer)
@@ -61,7 +61,11 @@ class Shape:
         return self.form in ("deepened", "points")
 
     def cut(self, old: Chain, skimmed: Chain) -> Chain:
-        """The section that the cut is to leave where it is deeper than the skimmed one, lip included."""
+        """The section that the cut is to leave where it is deeper than the skimmed one, lip included.
+
+        Raises:
+            Stopped: the form cannot be made, or its lip break does not fit.
+        """
         drawn = self.drawn(old)
         shape = as_cut(drawn, self.insert_radius) if self.takes_what_it_gets else drawn
         if not self.lip:
@@ -90,7 +94,14 @@ class Search:
         """Turned volume below the finished crown, lip break included, mm3."""
         old = self.received.moved(skim)
         skimmed = skimmed_section(old)
-        return deeper(skimmed, shape.cut(old, skimmed)).volume_below()
+        try:
+            cut = shape.cut(old, skimmed)
+        except Stopped as stopped:
+            if stopped.finding.code != "break-over-room":
+                raise
+            # a value tried on the way need not have room for the lip break
+            cut = replace(shape, lip=0.0).cut(old, skimmed)
+        return deeper(skimmed, cut).volume_below()
 
     def solved(self, free: Free, target: Callable[[float], float]) -> tuple[Shape, float]:
         """The shape and skim that reach the target volume, to 1e-9 relative.
@@ -121,7 +132,12 @@ class Search:
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         if free == "mouth" and over(lo) > 0:
             raise Stopped(_out_of_reach(free, wanted, over(lo) + wanted, over(hi) + wanted))
-        return shaped(root(over, lo, hi)), self.skim
+        found = shaped(root(over, lo, hi))
+        old = self.received.moved(self.skim)
+        found.cut(old, skimmed_section(old))  # the answer must have room for its lip break
+        if abs(self.volume(found, self.skim) - wanted) > 1e-8 * wanted:  # the volume steps over the target
+            raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
+        return found, self.skim
 
     def _bounds(self, free: Free) -> tuple[float, float]:
         """The least and greatest value of the free one that still make the form."""
@@ -131,13 +147,12 @@ class Search:
             if self.shape.form == "spherical" and self.shape.mouth is not None:
                 most = min(most, self.shape.mouth)
             return 0.0, _furthest(lambda d: self._buildable(replace(self.shape, depth=d)), LEAST, most)
-        least = _furthest(lambda m: self._buildable(replace(self.shape, mouth=m)), outer, LEAST)
-        return least, outer
+        most = outer - self.shape.lip
+        return _furthest(lambda m: self._buildable(replace(self.shape, mouth=m)), most, LEAST), most
 
     def _buildable(self, shape: Shape) -> bool:
-        old = self.received.moved(self.skim)
         try:
-            shape.cut(old, skimmed_section(old))
+            self.volume(shape, self.skim)
         except Stopped:
             return False
         return True
@@ -147,6 +162,8 @@ class Search:
             return self.volume(self.shape, skim) - target(skim)
 
         most = max(-self.received.lowest, 1.0)
+        if abs(over(0.0)) <= 1e-9 * target(0.0):
+            return self.shape, 0.0
         if over(0.0) < 0 or over(most) > 0:
             wanted = target(0.0)
             raise Stopped(_out_of_reach("skim", wanted, over(most) + target(most), over(0.0) + wanted))
@@ -193,11 +210,9 @@ class Corner:
 def left_in_corner(drawn: Chain, radius: float) -> Corner:
     """What a disc of `radius` (mm) leaves of a drawn section that it follows as closely as it can."""
     cut = as_cut(drawn, radius)
-    r = np.linspace(0.0, drawn.outer, 4001)
-    gap = np.maximum(cut.heights(r) - drawn.heights(r), 0.0)
     volume = max(0.0, drawn.volume_below(0.0) - cut.volume_below(0.0))
     return Corner(
-        area=float(np.trapezoid(gap, r)),
+        area=cut.area_under() - drawn.area_under(),
         volume=volume,
         thickness=float(cut.distances(drawn.points(1e-3)).max()) if volume > 1e-6 else 0.0,
     )
@@ -214,12 +229,5 @@ def sharpest(shape: Shape) -> float | None:
 
 def plan_area(cut: Chain, skimmed: Chain) -> float:
     """Plan area where the cut lies below the skimmed section, mm2."""
-    edges = [p for p in cut.pieces if p.z1 < -LEAST or p.z2 < -LEAST]
-    total = 0.0
-    for p in edges:
-        r = np.linspace(p.r1, p.r2, 257)
-        mid = (r[1:] + r[:-1]) / 2
-        total += float(
-            np.sum(math.pi * (r[1:] ** 2 - r[:-1] ** 2) * (cut.heights(mid) < skimmed.heights(mid)))
-        )
-    return total
+    where = stretches_above(skimmed, cut, by=TIE)
+    return sum(math.pi * (hi * hi - lo * lo) for lo, hi in where)

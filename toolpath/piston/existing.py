@@ -185,7 +185,7 @@ def _measured(
     measured = section.volume_below()
 
     def stretched(share: float) -> Chain:
-        return through_points([(r, z * share) for r, z in drawn], outer)
+        return through_points(drawn, outer, depth_scale=share)
 
     share = root(lambda k: stretched(k).volume_below() - turned, 1e-3, 1e3)
     off = measured - turned

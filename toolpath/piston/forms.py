@@ -5,8 +5,6 @@ raises `Stopped` with a finding.
 """
 
 import math
-from collections.abc import Callable
-
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
@@ -14,7 +12,7 @@ from toolpath.geometry.tolerance import JOIN
 from toolpath.piston.roots import root
 
 
-def _crown(mouth: float, outer: float) -> list[Segment]:
+def rim(mouth: float, outer: float) -> list[Segment]:
     """The rim from the mouth to the crown's edge."""
     if mouth > outer + JOIN:
         raise Stopped(
@@ -75,7 +73,7 @@ def spherical(mouth: float, depth: float, outer: float) -> Chain:
     sphere = (mouth**2 + depth**2) / (2 * depth)
     over = sphere - depth
     bowl = Arc(0.0, over, sphere, -HALF_PI, -math.atan2(over, mouth))
-    return Chain((bowl, *_crown(mouth, outer)))
+    return Chain((bowl, *rim(mouth, outer)))
 
 
 def flat(
@@ -106,16 +104,15 @@ def flat(
     zc = (reach + slope * (mouth - corner / math.cos(wall))) / (1 - slope * math.tan(wall))
     rc = mouth + zc * math.tan(wall) - corner / math.cos(wall)
     top = zc - corner * math.sin(wall)
-    rise: list[Segment] = []
     if top < -JOIN:
         last = -wall
-        rise = [Line(rc + corner * math.cos(wall), top, mouth, 0.0)]
+        end = rc + corner * math.cos(wall) if wall else mouth
     else:
         # the circle through the mouth that touches the floor: (mouth - rc)^2 + zc^2 = corner^2
         a, b, c = 1 + slope**2, reach * slope - mouth, mouth**2 + reach**2 - corner**2
         rc = (-b - math.sqrt(max(0.0, b * b - a * c))) / a
         zc = reach + rc * slope
-        last = math.atan2(-zc, mouth - rc)
+        last, end = math.atan2(-zc, mouth - rc), mouth
     begin = rc + corner * math.sin(fall)
     if begin < start - JOIN:
         raise Stopped(
@@ -132,7 +129,8 @@ def flat(
     floor = _floor(begin, foot, start, depth, fall, tip)
     if corner > JOIN and last > -HALF_PI + fall + 1e-12:
         floor.append(Arc(rc, zc, corner, -HALF_PI + fall, last))
-    return Chain((*floor, *rise, *_crown(mouth, outer)))
+    rise = [Line(end, top, mouth, 0.0)] if top < -JOIN else []
+    return Chain((*floor, *rise, *rim(mouth, outer)))
 
 
 def _floor(end: float, foot: float, start: float, depth: float, fall: float, tip: float) -> list[Segment]:
@@ -152,7 +150,7 @@ def _cone(
         if depth <= JOIN:
             return Chain.flat(0.0, outer)
         return spherical(math.sqrt(depth * (2 * tip - depth)), depth, outer)
-    return Chain((*_floor(mouth, foot, start, depth, fall, tip), *_crown(mouth, outer)))
+    return Chain((*_floor(mouth, foot, start, depth, fall, tip), *rim(mouth, outer)))
 
 
 def deepened(old: Chain, drop: float, *, mouth: float | None) -> Chain:
@@ -176,22 +174,19 @@ def deepened(old: Chain, drop: float, *, mouth: float | None) -> Chain:
         run_out = math.sqrt(sphere**2 - max(0.0, over) ** 2)
         last = -math.atan2(max(0.0, over), run_out)
         wall = [Line(sphere, over, sphere, 0.0)] if over < -JOIN else []
-        return Chain((Arc(0.0, over, sphere, -HALF_PI, last), *wall, *_crown(run_out, outer)))
-    edge = mouth_radius(old) if mouth is None else mouth
+        return Chain((Arc(0.0, over, sphere, -HALF_PI, last), *wall, *rim(run_out, outer)))
+    edge = mouth_radius(old.moved(-old.highest)) if mouth is None else mouth
     if edge <= JOIN:
         return crown
-    rim = _crown(edge, outer)
-    return deeper(Chain.from_pieces((*old.clipped(0.0, min(edge, outer)).moved(-drop).pieces, *rim)), crown)
+    inside = old.clipped(0.0, min(edge, outer)).moved(-drop).pieces
+    return deeper(Chain.from_pieces((*inside, *rim(edge, outer))), crown)
 
 
 def mouth_radius(section: Chain) -> float:
-    """Where the dish meets its crown, mm: the inner end of the level stretch that ends at the edge."""
-    last = section.segments[-1]
-    if isinstance(last, Line) and abs(last.z2 - last.z1) < JOIN and not last.is_wall:
-        return last.r1
-    return section.outer
-
-
-def solved_depth(volume_of: Callable[[float], float], target: float, lo: float, hi: float) -> float:
-    """The depth at which a volume that grows with it reaches `target`, mm."""
-    return root(lambda d: volume_of(d) - target, lo, hi)
+    """Where the dish meets its crown z = 0, mm: the inner end of the level stretch that ends at the edge."""
+    mouth = section.outer
+    for s in reversed(section.segments):
+        if s.is_wall or abs(s.z1) > JOIN or abs(s.z2) > JOIN or not isinstance(s, Line):
+            break
+        mouth = s.r1
+    return mouth

@@ -1,0 +1,256 @@
+"""Below the cutting edge: where the insert's own flank, or the shank under it, meets the work.
+
+The edge lies in the plane through the spindle axis. At height h below that plane a flank of relief a
+leaves the insert a disc of radius R - h tan a about the same centre, and the work shows the section
+that it has at radius sqrt(x^2 + h^2): it comes in towards the tool as h grows. A wall of radius r is
+met at h = r sin 2a (from r - h tan a = sqrt(r^2 - h^2)), a bowl of sphere radius Rs at Rs sin 2a.
+
+For a given h the disc is nearest to the work where the line between them is square to the path of the
+insert's centre, or at an end or corner of that path. So it is enough to follow the straight lines of
+the flank that run down from the points at which the edge itself cuts, and, at ends and corners, those
+of every direction between. All lengths are mm, angles rad.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from toolpath.findings import Finding
+from toolpath.geometry.chain import Chain
+from toolpath.geometry.segments import HALF_PI, Arc, Floats, Segment
+from toolpath.geometry.tolerance import TURN
+
+MARGIN = 0.25  # mm, that a ground holder is to stay clear by
+STEP = 0.25  # mm along the path and the section
+TURN_STEP = math.radians(1)  # between two directions at a corner
+HEIGHT_STEP = 0.5  # mm, rows of the template
+DEFAULT_HEIGHT = 25.0  # mm, template of a shank whose height is not stated
+FIRST = 1e-3  # mm below the edge, where the search starts: at the edge itself the insert cuts
+RATIO = 1.03  # between two heights of the search
+EXACT = 60  # halvings
+
+
+@dataclass(frozen=True, slots=True)
+class Flank:
+    """How the tool fares below the edge plane."""
+
+    contact_height: float  # below the edge, where a flank that went on for ever meets the work
+    at_x: float  # radius of the insert's centre there
+    meets: bool  # False: the flank leaves the dish first, and the height is that on its surface carried on
+    underside_room: float | None  # between flank and work at the insert's underside; None without thickness
+    template: tuple[tuple[float, float], ...]  # height below the edge, stand-back from the cutting circle
+
+
+def below_edge(
+    section: Chain,
+    radius: float,
+    relief: float,
+    thickness: float | None,
+    path: Chain,
+    height_below_edge: float | None = None,
+) -> Flank:
+    """Follow the flank of a round insert down along the finishing `path` of its centre.
+
+    `section` is the finished section, `radius` and `thickness` are the insert's, `relief` (rad, above 0)
+    is the angle of its flank or, for an insert without one, the tilt of its seat. The heights are
+    right to 0.01 mm, room and template to 0.002 mm.
+    """
+    places, directions = _contacts(path)
+    contact, which = _first_contact(section, radius, math.tan(relief), places, directions)
+    meets = which is not None
+    if which is None:
+        contact, which = _carried_on(section, radius, math.tan(relief), places, directions)
+    room = None
+    if thickness is not None:
+        room = _room(section, path, thickness) - (radius - thickness * math.tan(relief))
+    down_to = height_below_edge if height_below_edge is not None else DEFAULT_HEIGHT
+    heights = [*np.arange(0.0, down_to, HEIGHT_STEP).tolist(), down_to]
+    template = tuple((h, max(0.0, radius + MARGIN - _room(section, path, h))) for h in heights)
+    return Flank(contact, float(places[which, 0]), meets, room, template)
+
+
+def effective_relief(relief: float, seat_tilt: float) -> float:
+    """Angle between the flank and the upright, rad; a tilted seat gives it to an insert without relief."""
+    return relief + seat_tilt
+
+
+def findings(
+    flank: Flank | None, thickness: float | None, height_below_edge: float | None
+) -> list[Finding]:
+    """What the flank calls for; None stands for an insert without relief on a seat without tilt."""
+    if flank is None:
+        return [
+            Finding(
+                "stop",
+                "no-relief",
+                "the insert has no relief and its seat no stated tilt, so its flank would rub at once",
+                0.0,
+                0.0,
+                "deg",
+                "use an insert with relief, or state tool.seat_tilt",
+            )
+        ]
+    out: list[Finding] = []
+    height = flank.contact_height
+    if flank.underside_room is not None and thickness is not None and flank.underside_room <= 0:
+        out.append(
+            Finding(
+                "stop",
+                "flank-contact",
+                "the insert's flank rubs on the work above its underside: contact height below the edge",
+                height,
+                thickness,
+                "mm",
+                "use a smaller or thinner insert, or one with more relief",
+            )
+        )
+    if height_below_edge is None:
+        down, back = flank.template[-1]
+        out.append(
+            Finding(
+                "note",
+                "holder-height-not-stated",
+                f"the flank meets the work {height:.2f} mm below the edge; a shank {down:g} mm deep below the "
+                f"edge must stand back {back:.2f} mm from the cutting circle there",
+                advice="grind the holder to the template, or state holder.height_below_edge to have it checked",
+            )
+        )
+    return out
+
+
+def _samples(s: Segment) -> tuple[Floats, Floats]:
+    """Points along a segment, both ends included, (N, 2), and the directions of travel there, (N,)."""
+    share = np.linspace(0.0, 1.0, max(2, math.ceil(s.length / STEP) + 1))
+    if isinstance(s, Arc):
+        t = s.t1 + share * (s.t2 - s.t1)
+        points = np.column_stack((s.rc + s.radius * np.cos(t), s.zc + s.radius * np.sin(t)))
+        return points, t + (HALF_PI if s.lower else -HALF_PI)
+    points = np.column_stack((s.r1 + share * (s.r2 - s.r1), s.z1 + share * (s.z2 - s.z1)))
+    return points, np.full(share.shape, s.start_direction)
+
+
+def _fan(first: float, last: float) -> Floats:
+    return np.linspace(first, last, max(2, math.ceil(abs(last - first) / TURN_STEP) + 1))
+
+
+def _contacts(path: Chain) -> tuple[Floats, Floats]:
+    """Centres (N, 2) and the directions (N,), rad, in which the edge may be nearest to the work."""
+    places: list[Floats] = []
+    directions: list[Floats] = []
+
+    def add(points: Floats, towards: Floats) -> None:
+        places.append(points)
+        directions.append(towards)
+
+    def turn(r: float, z: float, first: float, last: float) -> None:
+        fan = _fan(first, last)
+        add(np.tile((r, z), (fan.size, 1)), fan)
+
+    first, last = path.segments[0], path.segments[-1]
+    turn(first.r1, first.z1, -math.pi, first.start_direction - HALF_PI)
+    before = first.start_direction
+    for s in path.segments:
+        if abs(s.start_direction - before) > TURN:
+            turn(s.r1, s.z1, before - HALF_PI, s.start_direction - HALF_PI)
+        points, travel = _samples(s)
+        add(points, travel - HALF_PI)
+        before = s.end_direction
+    turn(last.r2, last.z2, before - HALF_PI, 0.0)
+    return np.concatenate(places), np.concatenate(directions)
+
+
+def _least_height(entered: Callable[[Rows, Floats], Bools], count: int, limit: float) -> tuple[float, int | None]:
+    """The least height (mm) at which one of `count` lines of the flank has entered, and which line it is.
+
+    `entered` answers for lines (N,) at heights (N,), broadcast against each other.
+    """
+    h = FIRST * RATIO ** np.arange(math.ceil(math.log(limit / FIRST) / math.log(RATIO)) + 1)
+    inside = entered(np.arange(count)[:, None], h[None, :])
+    rows = np.flatnonzero(inside.any(axis=1))
+    if not rows.size:
+        return math.inf, None
+    entry = inside[rows].argmax(axis=1)
+    near = entry <= entry.min() + 1  # only these can be the first
+    rows, entry = rows[near], entry[near]
+    low, high = np.where(entry > 0, h[entry - 1], 0.0), h[entry]
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        within = entered(rows, middle)
+        low, high = np.where(within, low, middle), np.where(within, middle, high)
+    best = int(np.argmin(high))
+    return float(high[best]), int(rows[best])
+
+
+def _met(
+    section: Chain, radius: float, tangent: float, places: Floats, directions: Floats
+) -> tuple[float, int | None]:
+    """Where a line of the flank first enters the work."""
+    cos, sin = np.cos(directions), np.sin(directions)
+
+    def entered(rows: Rows, h: Floats) -> Bools:
+        shrunk = radius - h * tangent
+        r = np.hypot(places[rows, 0] + shrunk * cos[rows], h)
+        over = section.heights(r.ravel()).reshape(r.shape)
+        # beyond the crown's edge `heights` is infinite, and there is no work
+        return (places[rows, 1] + shrunk * sin[rows] < over) & np.isfinite(over)
+
+    return _least_height(entered, len(places), section.outer)
+
+
+def _carried_on(
+    section: Chain, radius: float, tangent: float, places: Floats, directions: Floats
+) -> tuple[float, int]:
+    """As `_met`, on each line and arc of the section carried on beyond its ends.
+
+    A shallow bowl ends before the flank can meet it; its sphere does not, and gives Rs sin 2a.
+    Where nothing rises the answer is the crown's radius: no work lies further below the edge.
+    """
+    best, which = section.outer, 0
+    found = False
+    cos, sin = np.cos(directions), np.sin(directions)
+    touch = places + radius * np.column_stack((cos, sin))
+    for s in section.segments:
+        own = np.flatnonzero((s.distances(touch) < TOUCHING) & (cos > TURN))
+        if not own.size:
+            continue
+
+        def entered(rows: Rows, h: Floats, s: Segment = s, own: Rows = own) -> Bools:
+            k = own[rows]
+            r = np.hypot(touch[k, 0] - h * tangent * cos[k], h)
+            z = touch[k, 1] - h * tangent * sin[k]
+            if isinstance(s, Arc):
+                outside: Bools = np.hypot(r - s.rc, z - s.zc) > s.radius
+                return outside if s.lower else ~outside
+            right: Bools = (r - s.r1) * (s.z2 - s.z1) > (z - s.z1) * (s.r2 - s.r1)
+            return right
+
+        size = s.radius if isinstance(s, Arc) else 0.0
+        height, row = _least_height(entered, own.size, section.outer + size)
+        if row is not None and (height < best or not found):
+            best, which, found = height, int(own[row]), True
+    return best, which
+
+
+def _room(section: Chain, path: Chain, h: float) -> float:
+    """Least distance from the path to the work in the plane h below the edge; negative in the metal."""
+    if h >= section.outer:
+        return math.inf
+    across = np.arange(0.0, math.sqrt(section.outer**2 - h**2), STEP)
+    level = np.hypot(across, h)
+    work = np.vstack([np.column_stack((level, section.heights(level))), *_corners(section)])
+    work = work[work[:, 0] >= h]
+    work[:, 0] = np.sqrt(work[:, 0] ** 2 - h**2)
+    near = work[:, 0] < 2 * path.inner + 2 * STEP + work[:, 0].max() * (path.inner < STEP)
+    work = np.vstack((work, work[near] * (-1.0, 1.0)))
+    centres = np.vstack([_samples(s)[0] for s in path.segments])
+    gaps = np.hypot(
+        centres[:, None, 0] - work[None, :, 0], centres[:, None, 1] - work[None, :, 1]
+    ).min(axis=1)
+    inside = centres[:, 1] < section.heights(np.minimum(np.hypot(centres[:, 0], h), section.outer))
+    return float(np.where(inside, -gaps, gaps).min())
+
+
+def _corners(section: Chain) -> list[Floats]:
+    return [_samples(s)[0] for s in section.segments]

@@ -1,0 +1,112 @@
+"""A digital readout: the positions that it can show, as whole counts of its resolution.
+
+Counts are the only way from a wanted position to a shown one, so the direction of every rounding
+stands at the place where it is chosen.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from toolpath.errors import InputError
+from toolpath.units import mm_per
+
+_SAME = 1e-7  # of a count; a position this near to a count is on it
+_MOST_DECIMALS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Readout:
+    """What the readout shows of the insert, and how the infeed handwheel is divided; lengths mm.
+
+    `resolution` is the step of what is shown: of a diameter where X reads as one. `handwheel_reads`
+    says whether a division of the wheel counts on the diameter, so that the slide moves half of it.
+
+    Raises:
+        InputError: a length is not positive and finite, or the resolution has no finite number of
+            decimals in the readout's units.
+    """
+
+    control_point: Literal["insert-centre", "face-outer", "face-inner"]
+    insert_radius: float
+    units: Literal["mm", "inch"]
+    x_reading: Literal["diameter", "radius"]
+    resolution: float
+    handwheel_division: float | None = None
+    handwheel_reads: Literal["diameter", "radius"] = "radius"
+
+    def __post_init__(self) -> None:
+        lengths = {
+            "insert radius": self.insert_radius,
+            "readout resolution": self.resolution,
+            "handwheel division": self.handwheel_division,
+        }
+        for name, length in lengths.items():
+            if length is not None and not (math.isfinite(length) and length > 0):
+                raise InputError(f"{name} {length:g} mm: it must be above 0; read it off the machine")
+        step = self._step
+        if abs(round(step, _MOST_DECIMALS) - step) > 1e-10:
+            raise InputError(
+                f"readout resolution {self.resolution:g} mm: no whole step in {self.units}; "
+                f"state the smallest step that the readout shows in {self.units}"
+            )
+
+    @property
+    def _step(self) -> float:
+        return self.resolution / mm_per(self.units)
+
+    @property
+    def decimals(self) -> int:
+        """Decimals that show every count.
+
+        >>> Readout("face-outer", 5.0, "inch", "diameter", 0.0127).decimals
+        4
+        """
+        step = self._step
+        return next(d for d in range(_MOST_DECIMALS + 1) if abs(round(step, d) - step) < 1e-10)
+
+    @property
+    def x_step(self) -> float:
+        """What one count of X moves the insert, mm."""
+        return self.resolution / (2 if self.x_reading == "diameter" else 1)
+
+    @property
+    def _aside(self) -> float:
+        return {"insert-centre": 0.0, "face-outer": 1.0, "face-inner": -1.0}[self.control_point] * (
+            self.insert_radius
+        )
+
+    @property
+    def _ahead(self) -> float:
+        return 0.0 if self.control_point == "insert-centre" else self.insert_radius
+
+    def shown(self, count: int) -> float:
+        """A count of X or Z as the number on the readout, in its units."""
+        return round(count * self._step, _MOST_DECIMALS)
+
+    def x(self, count: int) -> float:
+        """Radius of the insert's centre at a count of X, mm."""
+        return count * self.x_step - self._aside
+
+    def z(self, count: int) -> float:
+        """Height of the insert's centre at a count of Z, mm."""
+        return count * self.resolution + self._ahead
+
+    def x_inside(self, x: float) -> int:
+        """The last count of X at or inside the centre radius x (mm)."""
+        return math.floor((x + self._aside) / self.x_step + _SAME)
+
+    def x_outside(self, x: float) -> int:
+        """The first count of X at or outside the centre radius x (mm)."""
+        return math.ceil((x + self._aside) / self.x_step - _SAME)
+
+    def z_over(self, z: float) -> int:
+        """The lowest count of Z at or over the centre height z (mm)."""
+        return math.ceil((z - self._ahead) / self.resolution - _SAME)
+
+    def divisions(self, counts: int) -> float | None:
+        """Handwheel divisions of an infeed of so many counts; None without a stated division."""
+        if self.handwheel_division is None:
+            return None
+        marked = counts * self.resolution * (2 if self.handwheel_reads == "diameter" else 1)
+        return marked / self.handwheel_division

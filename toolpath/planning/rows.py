@@ -1,0 +1,210 @@
+"""The table of a manual lathe: the same passes as rows, each one cut at constant Z.
+
+Skim, roughing levels, then the finished section as terraces from the top down to the floor. Every
+number is one that the readout can show, rounded away from an overcut: Z up, X stops off the wall.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from toolpath.findings import Finding, Stopped
+from toolpath.geometry.reach import centre_curve
+from toolpath.geometry.tolerance import JOIN, TIE
+from toolpath.moves import Row
+from toolpath.planning.heights import Heights
+from toolpath.planning.passes import Rules
+from toolpath.planning.plan import Work
+from toolpath.planning.readout import Readout
+from toolpath.planning.terraces import Terraces, climbed, levels
+
+APPROACH = 0.2  # mm of air between the start of a row and the metal
+JOIN_GAP = 1.0  # mm; metal parted by less air than this is one row
+LEAST_RUN = 0.05  # mm; no row is shorter
+MOST_ROWS = 999
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A row in counts of the readout; X from and to in the direction of the feed."""
+
+    what: Literal["skim", "rough", "finish"]
+    z: int
+    x_from: int
+    x_to: int
+    do: str
+
+
+def rows_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tuple[Row, ...]:
+    """The rows of one piston, in the readout's units.
+
+    `scallop` is the greatest thickness (mm, normal to the surface) that the terraces are to leave;
+    where one count of Z or X is coarser than that, it is the count.
+
+    Raises:
+        Stopped: there would be more rows than a hand can work through.
+    """
+    return worded(cuts_for(work, rules, scallop, readout), work, readout)
+
+
+def cuts_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tuple[Cut, ...]:
+    """The rows in counts, before they are worded; see `rows_for`."""
+    layout = _Layout(work, rules, scallop, readout)
+    layout.skim()
+    if work.cut.lowest < 0:
+        layout.rough()
+        layout.finish()
+    if len(layout.cuts) > MOST_ROWS:
+        raise Stopped(
+            Finding(
+                "stop",
+                "too-many-rows",
+                f"the table would have {len(layout.cuts)} rows",
+                len(layout.cuts),
+                MOST_ROWS,
+                "rows",
+                "state a larger cutting.scallop or larger depths of cut",
+            )
+        )
+    return tuple(layout.cuts)
+
+
+def worded(cuts: tuple[Cut, ...], work: Work, readout: Readout) -> tuple[Row, ...]:
+    """Rows as the table prints them; the infeed of the first counts from the crown as received."""
+    rows = []
+    before = readout.z_over(work.skim + readout.insert_radius)
+    for cut in cuts:
+        infeed = before - cut.z
+        rows.append(
+            Row(
+                cut.what,
+                readout.shown(cut.z),
+                readout.shown(cut.x_from),
+                readout.shown(cut.x_to),
+                readout.shown(infeed),
+                _infeed_in_words(infeed, readout) + cut.do,
+            )
+        )
+        before = cut.z
+    return tuple(rows)
+
+
+def _infeed_in_words(counts: int, readout: Readout) -> str:
+    if counts < 0:
+        return "back off past Z and in again - "  # the infeed screw's backlash is taken up
+    divisions = readout.divisions(counts)
+    if divisions is None or counts == 0:
+        return ""
+    return f"infeed {readout.shown(counts):.{readout.decimals}f} = {round(divisions, 1):g} div - "
+
+
+class _Layout:
+    """Rows so far, and the metal that they have left."""
+
+    def __init__(self, work: Work, rules: Rules, scallop: float, readout: Readout) -> None:
+        self.work, self.rules, self.scallop, self.readout = work, rules, scallop, readout
+        self.heights = Heights(work.stock)
+        self.thin = min(readout.resolution, scallop / 4)  # metal no thicker needs no row of its own
+        self.cuts: list[Cut] = []
+
+    def skim(self) -> None:
+        """Facing in equal steps down to z = 0, from outside the land to inside the old mouth."""
+        at, radius, rules = self.readout, self.work.stock.radius, self.rules
+        top, bottom = at.z_over(self.work.skim + radius), at.z_over(radius)
+        outer = self.work.stock.surface.outer
+        for k in levels(top, bottom, self._counts(rules.skim_depth)):
+            face = at.z(k) - radius
+            if not self.heights.met(face + radius, 0.0, outer, thin=1e-6, gap=0.0):
+                continue
+            thick = min(rules.skim_depth, radius)
+            start = outer + rules.beyond + math.sqrt(thick * (2 * radius - thick)) + rules.clearance
+            open_to = self.heights.r[(self.heights.wary < face) & (self.heights.r < outer - JOIN)]
+            inside = float(open_to[-1]) if open_to.size else 0.0
+            end = max(at.x_outside(0.0), at.x_inside(inside))
+            where = "inside the old mouth" if inside else "to the centre"
+            self._take(Cut("skim", k, at.x_outside(start), end, f"lock saddle and feed in {where}"))
+
+    def rough(self) -> None:
+        """Levels of equal depth down to the allowance, each to its own stop."""
+        at, work, rules = self.readout, self.work, self.rules
+        over = self.heights.metal - work.cut.heights(self.heights.r) > rules.allowance + self.thin
+        if not over.any():
+            return
+        radius = work.stock.radius
+        grown = centre_curve(work.cut, radius + rules.allowance).clipped(0.0, work.cut.outer)
+        terraces = Terraces.of(grown)
+        top = at.z_over(float(self.heights.metal[over].max()) + radius)
+        for k in levels(top, at.z_over(grown.lowest), self._counts(rules.dish_depth)):
+            self._level("rough", k, terraces)
+
+    def finish(self) -> None:
+        """Terraces on every wall of the section, from the top down; the floor is the last row."""
+        at, cut, radius = self.readout, self.work.cut, self.work.stock.radius
+        terraces = Terraces.of(centre_curve(cut, radius).clipped(0.0, cut.outer))
+        most = min(self._counts(self.rules.dish_depth) * at.resolution, radius)
+        wanted: set[int] = set()
+        for wall in terraces.walls:
+            counts = range(at.z_over(wall.low), at.z_over(wall.top - TIE))
+            if counts:
+                z = np.array([at.z(k) for k in counts])
+                wanted.update(counts[i] for i in climbed(wall, z, cut, radius, self.scallop, most))
+        for k in sorted(wanted, reverse=True):
+            self._level("finish", k, terraces)
+
+    def _counts(self, depth: float) -> int:
+        return max(1, math.floor(depth / self.readout.resolution + 1e-7))
+
+    def _level(self, what: Literal["rough", "finish"], k: int, terraces: Terraces) -> None:
+        z = self.readout.z(k)
+        for lo, hi in terraces.rooms(z):
+            for first, last in self.heights.met(z, lo, hi, thin=self.thin, gap=JOIN_GAP):
+                self._row(what, k, (lo, hi), (first, last))
+
+    def _row(
+        self,
+        what: Literal["rough", "finish"],
+        k: int,
+        room: tuple[float, float],
+        metal: tuple[float, float],
+    ) -> None:
+        """One row through a stretch of metal: outward from air or down a slope, or inward from air."""
+        at, near, z = self.readout, 2 * self.heights.step, self.readout.z(k)
+        inner, outer = at.x_outside(room[0]), at.x_inside(room[1])
+        inside = self.heights.air(z, room[0], metal[0])
+        outside = self.heights.air(z, metal[1], room[1])
+        if inside or not outside:
+            to_stop = metal[1] > room[1] - near
+            end = outer if to_stop else min(outer, at.x_outside(metal[1] + APPROACH))
+            start, do = inner, ""
+            if inside:
+                start = max(inner, at.x_inside(max(inside[-1][0], inside[-1][1] - APPROACH)))
+            if at.x(end) - at.x(start) < LEAST_RUN:
+                return
+            if not inside:
+                do = self._slope(z, at.x(start), at.x(end)) + " then "
+            do += "feed out to X stop" if to_stop else "feed out past the metal"
+        else:
+            to_stop = metal[0] < room[0] + near
+            end = inner if to_stop else max(inner, at.x_inside(metal[0] - APPROACH))
+            start = min(outer, at.x_outside(min(outside[0][1], outside[0][0] + APPROACH)))
+            if at.x(start) - at.x(end) < LEAST_RUN:
+                return
+            do = "feed in to X stop" if to_stop and room[0] > 0 else "feed in past the metal"
+        self._take(Cut(what, k, start, end, f"lock saddle and {do}" if inside or outside else do))
+
+    def _slope(self, z: float, lo: float, hi: float) -> str:
+        """How the hand winds down to height z where there is only solid metal: never a plunge."""
+        here = (self.heights.r >= lo) & (self.heights.r <= hi)
+        drop = max(0.0, float(self.heights.metal[here].max()) - (z - self.work.stock.radius))
+        begin = lo + drop / math.tan(self.rules.ramp)
+        if begin > hi:
+            return "wind in feeding to and fro"
+        at = self.readout
+        return f"from X{at.shown(at.x_outside(begin)):.{at.decimals}f} wind in feeding in"
+
+    def _take(self, cut: Cut) -> None:
+        self.cuts.append(cut)
+        first, last = sorted((self.readout.x(cut.x_from), self.readout.x(cut.x_to)))
+        self.heights.lower(first, last, self.readout.z(cut.z))

@@ -6,6 +6,7 @@ import pytest
 
 from toolpath.findings import Stopped
 from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Arc, Line
 from toolpath.piston.breaks import edge_patch, lip_patch
 from toolpath.piston.forms import flat, spherical
@@ -90,6 +91,17 @@ def test_radius_on_a_slant_touches_crown_and_wall(section: Chain) -> None:
     assert section.at(arc.r1) == pytest.approx(arc.z1, abs=1e-6)
     slope = (section.at(arc.r1 + 1e-6) - section.at(arc.r1 - 1e-6)) / 2e-6
     assert math.tan(arc.start_direction) == pytest.approx(slope, abs=1e-3)
+
+
+@pytest.mark.parametrize("wall", [0.0, math.radians(5), 0.3])
+@pytest.mark.parametrize("mouth", [30.303002803087693, 34.0, 39.475776587618874])
+@pytest.mark.parametrize("radius", [3.0, 5.0])
+def test_rounded_lip_adds_no_sliver_to_the_centre_curve(wall: float, mouth: float, radius: float) -> None:
+    """Floor, wall, lip and rim of the insert's centre, and the arc about the crown's edge; nothing else."""
+    section = flat(mouth, 7.126915661844673, OUTER, corner=radius, wall=wall)
+    curve = centre_curve(deeper(section, lip_patch(section, 0.5, "radius")), radius)
+    assert [type(s).__name__ for s in curve.segments] == ["Line", "Line", "Arc", "Line", "Arc"]
+    assert min(s.length for s in curve.segments) > 0.1
 
 
 @pytest.mark.parametrize("form", ["chamfer", "radius"])

@@ -14,9 +14,8 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from toolpath.findings import Stopped
-from toolpath.geometry.chain import Chain, deeper
-from toolpath.geometry.segments import HALF_PI, Arc
-from toolpath.piston.dish import Search, Shape, left_in_corner, plan_area, sharpest, skimmed_section
+from toolpath.geometry.chain import Chain
+from toolpath.piston.dish import Search, Shape, plan_area, skimmed_section
 from toolpath.piston.forms import cap_depth, cap_volume, flat, mouth_radius, spherical
 
 OUTER = 45.2
@@ -149,6 +148,22 @@ def test_spherical_depth_and_mouth_are_those_of_the_cap(target: float) -> None:
     h = 6.5
     by_mouth, _ = solved(target, "mouth", Shape(form="spherical", insert_radius=5.0, depth=h))
     assert by_mouth.mouth == pytest.approx(math.sqrt((6 * target / (math.pi * h) - h * h) / 3), rel=1e-9)
+
+
+@pytest.mark.parametrize("depth", np.linspace(3.0, 9.0, 13))
+def test_spherical_mouth_at_any_depth(depth: float) -> None:
+    """The search starts at the half ball, the least mouth of a bowl; its rounding must not stop it."""
+    found, _ = solved(20000.0, "mouth", Shape(form="spherical", insert_radius=5.0, depth=depth))
+    expected = math.sqrt((6 * 20000 / (math.pi * depth) - depth**2) / 3)
+    assert found.mouth == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize("depth", np.linspace(5.0, 9.0, 13))
+@pytest.mark.parametrize("fall", [0.05, 0.13])
+def test_tapered_mouth_at_any_depth(depth: float, fall: float) -> None:
+    shape = Shape(form="tapered", insert_radius=4.7625, depth=depth, corner=4.7625, fall=fall)
+    found, _ = solved(9000.0, "mouth", shape)
+    assert search(shape).volume(found, 0.0) == pytest.approx(9000.0, rel=1e-9)
 
 
 def test_deepened_bowl_against_the_sphere() -> None:
@@ -355,92 +370,3 @@ def test_lip_ring_is_pappus_triangle() -> None:
     shape = replace(PAN, depth=7.0, lip=0.4)
     ring = search(shape).volume(shape, 0.0) - pan_volume(34.0, 7.0, 5.0)
     assert ring == pytest.approx(2 * math.pi * (34 + 0.4 / 3) * 0.08, rel=1e-6)
-
-
-# figures
-
-
-def test_left_in_a_sharp_corner() -> None:
-    """Corner fillet: area 0.214602 R^2, ring 973.64 mm3 at bore radius 30 and R 5 (centroid table)."""
-    left = left_in_corner(flat(30.0, 8.0, OUTER), 5.0)
-    assert left.area == pytest.approx(0.214602 * 25, rel=1e-3)
-    assert left.volume == pytest.approx(973.64, abs=0.005)
-    assert left.thickness == pytest.approx(5 * (math.sqrt(2) - 1), rel=1e-6)
-
-
-def test_left_between_two_corner_radii() -> None:
-    """Corner 3 under an insert of 5: the difference of two corner fillets."""
-    left = left_in_corner(flat(30.0, 8.0, OUTER, corner=3.0), 5.0)
-    rings = [2 * math.pi * (30 - 0.2233684 * p) * 0.2146018 * p * p for p in (5.0, 3.0)]
-    assert left.area == pytest.approx(0.214602 * (25 - 9), rel=1e-3)
-    assert left.volume == pytest.approx(rings[0] - rings[1], rel=1e-5)
-    assert left.thickness == pytest.approx((5 - 3) * (math.sqrt(2) - 1), rel=1e-3)
-
-
-@pytest.mark.parametrize("corner", [5.0, 8.0])
-def test_nothing_is_left_in_a_corner_the_insert_fits(corner: float) -> None:
-    left = left_in_corner(flat(30.0, 9.0, OUTER, corner=corner), 5.0)
-    assert (left.area, left.volume, left.thickness) == pytest.approx((0, 0, 0), abs=1e-5)
-
-
-def test_sharpest() -> None:
-    assert sharpest(PAN) == 5.0
-    assert sharpest(Shape(form="spherical", insert_radius=5.0, mouth=32.0, depth=5.5)) == pytest.approx(
-        SPHERE
-    )
-    assert sharpest(Shape(form="deepened", insert_radius=5.0)) is None
-
-
-def test_plan_area_is_neither_slope_of_the_volume_at_a_fixed_mouth() -> None:
-    """Cap a 34, h 3.3: pi a^2 = 3632 mm2, where dV/dh at fixed mouth is 1833 mm2 (design, section 8)."""
-    area = plan_area(spherical(34.0, 3.3, OUTER), PLAIN)
-    assert area == pytest.approx(math.pi * 34**2, rel=1e-9)
-    assert area == pytest.approx(3632, abs=0.5)
-    slope = (cap_volume(34.0, 3.3 + 1e-6) - cap_volume(34.0, 3.3 - 1e-6)) / 2e-6
-    assert slope == pytest.approx(1833, abs=0.5)
-
-
-def test_plan_area_is_the_slope_of_the_volume_when_the_path_moves_as_a_body() -> None:
-    """A_z: the cut shifted by a micrometre over the skimmed old bowl, by difference of volumes."""
-    old = BOWL.moved(0.5)
-    left = skimmed_section(old)
-    shape, _ = solved(11600.0, "depth", PAN, BOWL, 0.5)
-    cut = shape.cut(old, left)
-
-    def volume(dz: float) -> float:
-        # the whole path shifted: its crown part too, but there is no metal over it to take
-        dish = Chain.from_pieces(p for p in cut.pieces if p.r2 <= 34.0 + 1e-9)
-        return deeper(left, dish.moved(-dz)).volume_below()
-
-    slope = (volume(1e-4) - volume(-1e-4)) / 2e-4
-    assert plan_area(cut, left) == pytest.approx(slope, rel=1e-4)
-
-
-def test_as_cut_counts_for_points_and_deepened() -> None:
-    """A drawn section with a corner tighter than the insert is solved on what the insert leaves."""
-    drawn = Shape(form="points", insert_radius=5.0, points=((0.0, -4.0), (30.0, -4.0), (30.0, 0.0)))
-    assert drawn.takes_what_it_gets
-    here = search(drawn)
-    volume = here.volume(replace(drawn, depth=7.0), 0.0)
-    fillet = 2 * math.pi * (30 - 0.2233684 * 5) * 0.2146018 * 25
-    assert volume == pytest.approx(math.pi * 900 * 7 - fillet, rel=1e-6)
-
-
-def test_mouth_of_drawn_points_may_be_set_and_may_not_leave_the_crown() -> None:
-    shape = Shape(
-        form="points",
-        insert_radius=5.0,
-        depth=6.0,
-        mouth=36.0,
-        points=((0.0, -2.0), (15.0, -1.0), (30.0, 0.0)),
-    )
-    assert mouth_radius(shape.drawn(PLAIN)) == pytest.approx(36.0)
-    with pytest.raises(Stopped, match="runs beyond the crown"):
-        replace(shape, mouth=46.0).drawn(PLAIN)
-
-
-def test_drawn_is_the_form_that_was_asked_for() -> None:
-    corner = replace(PAN, depth=9.0, corner=8.0).drawn(PLAIN).segments[1]
-    assert isinstance(corner, Arc)
-    assert (corner.radius, corner.t1, corner.t2) == pytest.approx((8.0, -HALF_PI, 0.0))
-    assert replace(PAN, depth=0.0).drawn(PLAIN).segments == PLAIN.segments

@@ -270,6 +270,21 @@ def test_a_floor_within_the_rounded_tip_is_a_small_bowl() -> None:
     assert bowl.volume_below() == pytest.approx(math.pi * depth**2 * (15.0 - depth) / 3, rel=1e-9)
 
 
+@pytest.mark.parametrize("length", [1e-3, 2e-6, 1.0000002e-6, 1e-6, 9e-7, 1e-8, 0.0])
+@pytest.mark.parametrize("fall", [0.0, 0.13])
+def test_floor_as_short_as_it_can_be(length: float, fall: float) -> None:
+    """Corner and rounded tip nearly meet: a section all the same, and its mouth where it was asked for."""
+    tip, corner, depth = (4.7625 if fall else 0.0), 4.7625, 9.0
+    foot = tip - depth - math.hypot(tip, tip * math.tan(fall))
+    rc = tip * math.sin(fall) + length - corner * math.sin(fall)
+    mouth = rc + corner  # the wall is upright, and the floor deeper than the corner
+    chain = flat(mouth, depth, OUTER, corner=corner, fall=fall, tip=tip)
+    assert mouth_radius(chain) == pytest.approx(mouth)
+    assert chain.at(rc + corner * math.sin(fall)) == pytest.approx(
+        foot + (rc + corner * math.sin(fall)) * math.tan(fall), abs=1e-6
+    )
+
+
 def test_corner_wider_than_the_mouth_is_a_stop() -> None:
     with pytest.raises(
         Stopped, match=r"mouth of diameter 10.000 mm leaves no floor inside the corner"

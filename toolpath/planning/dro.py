@@ -1,5 +1,6 @@
 """The DRO table of a volume: the depth at which the rows themselves come nearest the target from below."""
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -40,7 +41,8 @@ def table_for(
 
     `make_work` gives the work of a depth (mm below the finished crown) with all else as it is, and
     may raise `Stopped` where that depth cannot be made; `depth` is the one that reaches the target
-    exactly. Rows leave a little metal, so the table goes as deep or a little deeper.
+    exactly. Rows leave a little metal, so the table goes as deep or a little deeper. Where the target
+    is met without a dish, the depth is 0.
 
     Raises:
         Stopped: the depths around the target cannot be made, or there would be too many rows.
@@ -55,36 +57,33 @@ def table_for(
             tried[count] = _plan(make_work(down), down, rules, scallop, readout)
         return tried[count]
 
-    count = readout.z_over(radius - depth)
-    surface = readout.z_over(radius)
-    while at(count).on_plate > volume_target and count < surface:
+    count, crown = readout.z_over(radius - depth), readout.z_over(radius)
+    while at(count).on_plate > volume_target and count < crown:
         count += 1
-    step = 0.0  # mm3 a count
+    gain = math.inf  # mm3 a count
     while True:
-        room = volume_target - at(count).on_plate
-        skip = max(1, int(room / step)) if step > 0 else 1
+        here = at(count).on_plate
+        skip = max(1, int((volume_target - here) / gain)) if gain > 0 else 1
         try:
-            deeper_by = at(count - skip)
+            further = at(count - skip).on_plate
         except Stopped:
-            if skip == 1:
-                return at(count)
-            step = 0.0
-            continue
-        gained = deeper_by.on_plate - at(count).on_plate
-        if deeper_by.on_plate <= volume_target and gained > 0:
-            count -= skip
-            step = gained / skip
+            further = math.inf
+        if further <= volume_target:
+            count, gain = count - skip, (further - here) / skip
         elif skip == 1:
             return at(count)
         else:
-            step = 0.0
+            gain = math.inf
 
 
 def _plan(work: Work, depth: float, rules: Rules, scallop: float, readout: Readout) -> DroPlan:
     cuts = cuts_for(work, rules, scallop, readout)
     surface = left_by(cuts, work.stock.surface, readout)
     level = Chain.flat(0.0, surface.outer)
-    crown = max(0.0, surface.at(surface.outer)) if work.skim > 0 else 0.0
+    crown = max(
+        0.0,
+        min((readout.z(c.z) - readout.insert_radius for c in cuts if c.what == "skim"), default=work.skim),
+    )
     expected = deeper(surface, level).volume_below()
     wanted = deeper(deeper(work.stock.surface, level), work.cut).volume_below()
     return DroPlan(

@@ -24,6 +24,12 @@ APPROACH = 0.2  # mm of air between the start of a row and the metal
 JOIN_GAP = 1.0  # mm; metal parted by less air than this is one row
 LEAST_RUN = 0.05  # mm; no row is shorter
 MOST_ROWS = 999
+NOTES = (  # what the words of the rows mean, for the head of a table
+    "Lock the saddle for every cut. Come to each X stop in the direction of the feed.",
+    "Slope in from X: wind the infeed in little by little while feeding inward from that X to X from, "
+    "then feed outward; to and fro where there is no room for it in one go. Never plunge.",
+    "Back off, in again: wind out past Z and come back to it inward, so that no backlash is left.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +46,9 @@ class Cut:
 def rows_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tuple[Row, ...]:
     """The rows of one piston, in the readout's units.
 
-    `scallop` is the greatest thickness (mm, normal to the surface) that the terraces are to leave;
-    where one count of Z or X is coarser than that, it is the count.
+    `scallop` is the greatest thickness (mm, normal to the surface) that the terraces leave, the
+    rounding of the stops included. A readout whose counts are coarser than half of it leaves up to
+    a count more.
 
     Raises:
         Stopped: there would be more rows than a hand can work through.
@@ -73,31 +80,22 @@ def cuts_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tupl
 
 def worded(cuts: tuple[Cut, ...], work: Work, readout: Readout) -> tuple[Row, ...]:
     """Rows as the table prints them; the infeed of the first counts from the crown as received."""
-    rows = []
-    before = readout.z_over(work.skim + readout.insert_radius)
+    rows, shown = [], readout.shown
+    before = readout.z_over(work.skim + readout.insert_radius - readout.resolution / 2)  # the nearest count
     for cut in cuts:
         infeed = before - cut.z
-        rows.append(
-            Row(
-                cut.what,
-                readout.shown(cut.z),
-                readout.shown(cut.x_from),
-                readout.shown(cut.x_to),
-                readout.shown(infeed),
-                _infeed_in_words(infeed, readout) + cut.do,
-            )
-        )
         before = cut.z
+        do = _infeed(infeed, readout) + cut.do
+        rows.append(Row(cut.what, shown(cut.z), shown(cut.x_from), shown(cut.x_to), shown(infeed), do))
     return tuple(rows)
 
 
-def _infeed_in_words(counts: int, readout: Readout) -> str:
-    if counts < 0:
-        return "back off past Z and in again - "  # the infeed screw's backlash is taken up
+def _infeed(counts: int, readout: Readout) -> str:
+    """How the hand comes to Z, where there is more to say than the infeed's number."""
     divisions = readout.divisions(counts)
-    if divisions is None or counts == 0:
-        return ""
-    return f"infeed {readout.shown(counts):.{readout.decimals}f} = {round(divisions, 1):g} div - "
+    if counts < 0:
+        return "back off, in again, "
+    return "" if divisions is None or counts == 0 else f"{round(divisions, 1):g} div, "
 
 
 class _Layout:
@@ -123,8 +121,8 @@ class _Layout:
             open_to = self.heights.r[(self.heights.wary < face) & (self.heights.r < outer - JOIN)]
             inside = float(open_to[-1]) if open_to.size else 0.0
             end = max(at.x_outside(0.0), at.x_inside(inside))
-            where = "inside the old mouth" if inside else "to the centre"
-            self._take(Cut("skim", k, at.x_outside(start), end, f"lock saddle and feed in {where}"))
+            do = "face in to mouth" if inside else "face in to centre"
+            self._take(Cut("skim", k, at.x_outside(start), end, do))
 
     def rough(self) -> None:
         """Levels of equal depth down to the allowance, each to its own stop."""
@@ -144,12 +142,14 @@ class _Layout:
         at, cut, radius = self.readout, self.work.cut, self.work.stock.radius
         terraces = Terraces.of(centre_curve(cut, radius).clipped(0.0, cut.outer))
         most = min(self._counts(self.rules.dish_depth) * at.resolution, radius)
+        # the stops are rounded too: what a count may leave is kept free where it is the smaller part
+        scallop = max(self.scallop / 2, self.scallop - at.x_step)
         wanted: set[int] = set()
         for wall in terraces.walls:
             counts = range(at.z_over(wall.low), at.z_over(wall.top - TIE))
             if counts:
                 z = np.array([at.z(k) for k in counts])
-                wanted.update(counts[i] for i in climbed(wall, z, cut, radius, self.scallop, most))
+                wanted.update(counts[i] for i in climbed(wall, z, cut, radius, scallop, most))
         for k in sorted(wanted, reverse=True):
             self._level("finish", k, terraces)
 
@@ -177,22 +177,21 @@ class _Layout:
         if inside or not outside:
             to_stop = metal[1] > room[1] - near
             end = outer if to_stop else min(outer, at.x_outside(metal[1] + APPROACH))
-            start, do = inner, ""
+            start, do = inner, "out to X stop" if to_stop else "out past the metal"
             if inside:
                 start = max(inner, at.x_inside(max(inside[-1][0], inside[-1][1] - APPROACH)))
             if at.x(end) - at.x(start) < LEAST_RUN:
                 return
             if not inside:
-                do = self._slope(z, at.x(start), at.x(end)) + " then "
-            do += "feed out to X stop" if to_stop else "feed out past the metal"
+                do = f"{self._slope(z, at.x(start), at.x(end))}, {do}"
         else:
             to_stop = metal[0] < room[0] + near
             end = inner if to_stop else max(inner, at.x_inside(metal[0] - APPROACH))
             start = min(outer, at.x_outside(min(outside[0][1], outside[0][0] + APPROACH)))
             if at.x(start) - at.x(end) < LEAST_RUN:
                 return
-            do = "feed in to X stop" if to_stop and room[0] > 0 else "feed in past the metal"
-        self._take(Cut(what, k, start, end, f"lock saddle and {do}" if inside or outside else do))
+            do = "in to X stop" if to_stop else "in past the metal"
+        self._take(Cut(what, k, start, end, do))
 
     def _slope(self, z: float, lo: float, hi: float) -> str:
         """How the hand winds down to height z where there is only solid metal: never a plunge."""
@@ -200,9 +199,9 @@ class _Layout:
         drop = max(0.0, float(self.heights.metal[here].max()) - (z - self.work.stock.radius))
         begin = lo + drop / math.tan(self.rules.ramp)
         if begin > hi:
-            return "wind in feeding to and fro"
+            return "slope in to and fro"
         at = self.readout
-        return f"from X{at.shown(at.x_outside(begin)):.{at.decimals}f} wind in feeding in"
+        return f"slope in from X{at.shown(at.x_outside(begin)):.{at.decimals}f}"
 
     def _take(self, cut: Cut) -> None:
         self.cuts.append(cut)

@@ -7,6 +7,7 @@ height, a falling wall (seen outward) opens the room in which the centre may mov
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 
@@ -65,7 +66,7 @@ class Terraces:
     def of(cls, curve: Chain) -> "Terraces":
         """The walls of a curve that starts on the axis."""
         runs: list[tuple[bool, list[Segment]]] = []
-        for s in (half for s in curve.segments for half in _halves(s)):
+        for s in chain.from_iterable(map(_halves, curve.segments)):
             if abs(s.z2 - s.z1) <= SLIVER:
                 continue
             rising = s.z2 > s.z1

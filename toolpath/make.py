@@ -7,18 +7,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-
 from postprocessors import find
 from postprocessors.writer import Writer
+from toolpath import checks
 from toolpath.checking.readback import Readback, Setup, readback
 from toolpath.economy import Economy, economy
 from toolpath.errors import InputError
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.moves import FixedSpeed, Header, Move, Program, SpeedCap, Stop, SurfaceSpeed
+from toolpath.planning.touchoff import Shown
 from toolpath.program import Frame, Times, feed_per_minute, fixed_speed, lifted, timed, to_program
 from toolpath.recut import Recut
 from toolpath.reference import table
-from toolpath import checks
 
 SPARE_BITE = 0.03  # mm over the plan's greatest bite before the readback calls a move too deep
 HAND = "dro-table"  # the post of a shop without a program
@@ -107,7 +107,7 @@ def made(recut: Recut, *, lift: float | None = None) -> Made:
     body = to_program(moves, frame)
     head = header_of(recut, frame, lift)
     if writer.PROOF_STOP:
-        body = (Stop(False, recut.touch_off.lines(**_reading(frame))[-1]), *body)
+        body = (Stop(False, recut.touch_off.lines(shown(frame))[-1]), *body)
     text = writer(Program(head, body)).text()
     return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None)))
 
@@ -136,7 +136,6 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
     finished, dish = recut.finished, design.finished
     if proving:
         finished, dish = stock, deeper(stock, Chain.flat(0.0, stock.outer))
-    post = recut.job.machine.post
     return Setup(
         dialect=writer_of(recut).READS_AS,
         units=frame.units,
@@ -161,13 +160,10 @@ def _most_bite(recut: Recut) -> tuple[float, float]:
     return max(skims, default=0.0) + SPARE_BITE, max(others, default=0.0) + SPARE_BITE
 
 
-def _reading(frame: Frame) -> dict[str, object]:
-    return {
-        "unit": "mm" if frame.units == "mm" else "in",
-        "factor": 1 / frame.unit,
-        "decimals": frame.decimals,
-        "diameter": frame.x_reading == "diameter",
-    }
+def shown(frame: Frame) -> Shown:
+    """How the program's lengths are written for the operator."""
+    unit = "mm" if frame.units == "mm" else "in"
+    return Shown(unit, 1 / frame.unit, frame.decimals, frame.x_reading == "diameter")
 
 
 def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
@@ -180,7 +176,7 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
         f"Skim {design.skim:.3f} mm, dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep, "
         f"{design.seen(design.finished.volume_below()) / 1000:.3f} cc after the cut",
         f"Insert {insert}, radius {recut.insert.radius:.3f} mm",
-        *recut.touch_off.lines(**_reading(frame)),
+        *recut.touch_off.lines(shown(frame)),
         checks.spindle_words(job),
         "The edge must stand on centre height",
         *table("cautions")["program"]["lines"],

@@ -132,7 +132,7 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
 
 
 def resolve(job: Job, *, stage: Stage = "whole", piston: int | None = None) -> Recut:
-    """Solve, plan and check one job; findings say what forbids it, nothing is raised for the user's numbers."""
+    """Solve, plan and check one job; what forbids it is a finding, nothing is raised."""
     insert = insert_of(job)
     found = list(checks.statements(job, insert))
     design: Design | None = None

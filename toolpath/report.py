@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from toolpath.findings import Finding
 from toolpath.checking.readback import Readback
+from toolpath.findings import Finding
 from toolpath.handwork import ByHand
 from toolpath.make import Made, Timing
 from toolpath.piston.engine import ratios

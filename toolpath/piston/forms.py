@@ -5,6 +5,7 @@ raises `Stopped` with a finding.
 """
 
 import math
+
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment

@@ -12,10 +12,12 @@ of every direction between. All lengths are mm, angles rad.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from toolpath.findings import Finding
 from toolpath.geometry.chain import Chain
@@ -23,13 +25,17 @@ from toolpath.geometry.segments import HALF_PI, Arc, Floats, Segment
 from toolpath.geometry.tolerance import TURN
 
 MARGIN = 0.25  # mm, that a ground holder is to stay clear by
-STEP = 0.25  # mm along the path and the section
+STEP = 0.25  # mm along the section, and twice that along the path
 TURN_STEP = math.radians(1)  # between two directions at a corner
 HEIGHT_STEP = 0.5  # mm, rows of the template
 DEFAULT_HEIGHT = 25.0  # mm, template of a shank whose height is not stated
 FIRST = 1e-3  # mm below the edge, where the search starts: at the edge itself the insert cuts
 RATIO = 1.03  # between two heights of the search
-EXACT = 60  # halvings
+HALVINGS = 50
+TOUCHING = 1e-6  # mm between edge and section where it cuts
+
+Rows: TypeAlias = NDArray[np.intp]
+Bools: TypeAlias = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,17 +63,19 @@ def below_edge(
     is the angle of its flank or, for an insert without one, the tilt of its seat. The heights are
     right to 0.01 mm, room and template to 0.002 mm.
     """
+    tangent = math.tan(relief)
     places, directions = _contacts(path)
-    contact, which = _first_contact(section, radius, math.tan(relief), places, directions)
+    contact, which = _met(section, radius, tangent, places, directions)
     meets = which is not None
     if which is None:
-        contact, which = _carried_on(section, radius, math.tan(relief), places, directions)
+        contact, which = _carried_on(section, radius, tangent, places, directions)
+    room_at = _rooms(section, path, radius)
     room = None
     if thickness is not None:
-        room = _room(section, path, thickness) - (radius - thickness * math.tan(relief))
+        room = room_at(thickness) - (radius - thickness * tangent)
     down_to = height_below_edge if height_below_edge is not None else DEFAULT_HEIGHT
     heights = [*np.arange(0.0, down_to, HEIGHT_STEP).tolist(), down_to]
-    template = tuple((h, max(0.0, radius + MARGIN - _room(section, path, h))) for h in heights)
+    template = tuple((h, max(0.0, radius + MARGIN - room_at(h))) for h in heights)
     return Flank(contact, float(places[which, 0]), meets, room, template)
 
 
@@ -94,12 +102,22 @@ def findings(
         ]
     out: list[Finding] = []
     height = flank.contact_height
-    if flank.underside_room is not None and thickness is not None and flank.underside_room <= 0:
+    if thickness is None:
+        out.append(
+            Finding(
+                "note",
+                "insert-thickness-not-stated",
+                f"the flank meets the work {height:.2f} mm below the edge; whether the insert ends above that "
+                "was not checked",
+                advice="state tool.thickness",
+            )
+        )
+    elif flank.meets and height <= thickness:
         out.append(
             Finding(
                 "stop",
                 "flank-contact",
-                "the insert's flank rubs on the work above its underside: contact height below the edge",
+                "the insert's flank rubs on the work: it meets it above the insert's underside",
                 height,
                 thickness,
                 "mm",
@@ -120,15 +138,24 @@ def findings(
     return out
 
 
-def _samples(s: Segment) -> tuple[Floats, Floats]:
-    """Points along a segment, both ends included, (N, 2), and the directions of travel there, (N,)."""
-    share = np.linspace(0.0, 1.0, max(2, math.ceil(s.length / STEP) + 1))
+def _samples(s: Segment, step: float) -> tuple[Floats, Floats]:
+    """Points every `step` mm along a segment with both its ends, (N, 2), and directions of travel (N,)."""
+    share = np.linspace(0.0, 1.0, max(2, math.ceil(s.length / step) + 1))
     if isinstance(s, Arc):
         t = s.t1 + share * (s.t2 - s.t1)
         points = np.column_stack((s.rc + s.radius * np.cos(t), s.zc + s.radius * np.sin(t)))
         return points, t + (HALF_PI if s.lower else -HALF_PI)
     points = np.column_stack((s.r1 + share * (s.r2 - s.r1), s.z1 + share * (s.z2 - s.z1)))
     return points, np.full(share.shape, s.start_direction)
+
+
+def _travel(s: Segment, points: Floats) -> Floats:
+    """Directions of travel along a segment at points on it, (N, 2) -> (N,), rad."""
+    if isinstance(s, Arc):
+        towards = np.arctan2(points[:, 1] - s.zc, points[:, 0] - s.rc)
+        turned: Floats = towards + (HALF_PI if s.lower else -HALF_PI)
+        return turned
+    return np.full(len(points), s.start_direction)
 
 
 def _fan(first: float, last: float) -> Floats:
@@ -154,7 +181,7 @@ def _contacts(path: Chain) -> tuple[Floats, Floats]:
     for s in path.segments:
         if abs(s.start_direction - before) > TURN:
             turn(s.r1, s.z1, before - HALF_PI, s.start_direction - HALF_PI)
-        points, travel = _samples(s)
+        points, travel = _samples(s, STEP)
         add(points, travel - HALF_PI)
         before = s.end_direction
     turn(last.r2, last.z2, before - HALF_PI, 0.0)
@@ -196,7 +223,8 @@ def _met(
         # beyond the crown's edge `heights` is infinite, and there is no work
         return (places[rows, 1] + shrunk * sin[rows] < over) & np.isfinite(over)
 
-    return _least_height(entered, len(places), section.outer)
+    apex = radius / tangent
+    return _least_height(entered, len(places), min(apex, section.outer))
 
 
 def _carried_on(
@@ -212,7 +240,8 @@ def _carried_on(
     cos, sin = np.cos(directions), np.sin(directions)
     touch = places + radius * np.column_stack((cos, sin))
     for s in section.segments:
-        own = np.flatnonzero((s.distances(touch) < TOUCHING) & (cos > TURN))
+        square = np.abs(np.cos(directions - _travel(s, touch))) < TOUCHING
+        own = np.flatnonzero((s.distances(touch) < TOUCHING) & square & (cos > TURN))
         if not own.size:
             continue
 
@@ -233,24 +262,25 @@ def _carried_on(
     return best, which
 
 
-def _room(section: Chain, path: Chain, h: float) -> float:
-    """Least distance from the path to the work in the plane h below the edge; negative in the metal."""
-    if h >= section.outer:
-        return math.inf
-    across = np.arange(0.0, math.sqrt(section.outer**2 - h**2), STEP)
-    level = np.hypot(across, h)
-    work = np.vstack([np.column_stack((level, section.heights(level))), *_corners(section)])
-    work = work[work[:, 0] >= h]
-    work[:, 0] = np.sqrt(work[:, 0] ** 2 - h**2)
-    near = work[:, 0] < 2 * path.inner + 2 * STEP + work[:, 0].max() * (path.inner < STEP)
-    work = np.vstack((work, work[near] * (-1.0, 1.0)))
-    centres = np.vstack([_samples(s)[0] for s in path.segments])
-    gaps = np.hypot(
-        centres[:, None, 0] - work[None, :, 0], centres[:, None, 1] - work[None, :, 1]
-    ).min(axis=1)
-    inside = centres[:, 1] < section.heights(np.minimum(np.hypot(centres[:, 0], h), section.outer))
-    return float(np.where(inside, -gaps, gaps).min())
+def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], float]:
+    """The least distance from the path to the work in the plane h below the edge; negative in the metal."""
+    centres = np.vstack([_samples(s, 2 * STEP)[0] for s in path.segments])
+    drawn = np.vstack([_samples(s, STEP)[0] for s in section.segments])
+    across = np.arange(0.0, section.outer, STEP)
 
+    def room(h: float) -> float:
+        if h >= section.outer:
+            return math.inf
+        level = np.hypot(across, h)
+        work = np.vstack((np.column_stack((level, section.heights(level))), drawn))
+        work = work[(work[:, 0] >= h) & np.isfinite(work[:, 1])]
+        work[:, 0] = np.sqrt(work[:, 0] ** 2 - h**2)
+        # beyond the axis the same again, as far as it can be the nearest
+        work = np.vstack((work, work[work[:, 0] < 2 * radius] * (-1.0, 1.0)))
+        aside, up = centres[:, None, 0] - work[None, :, 0], centres[:, None, 1] - work[None, :, 1]
+        gaps = np.sqrt((aside * aside + up * up).min(axis=1))
+        over = section.heights(np.hypot(centres[:, 0], h))
+        inside = (centres[:, 1] < over) & np.isfinite(over)
+        return float(np.where(inside, -gaps, gaps).min())
 
-def _corners(section: Chain) -> list[Floats]:
-    return [_samples(s)[0] for s in section.segments]
+    return room

@@ -9,6 +9,26 @@ TIP_NUMBERS: dict[ControlPoint, str] = {"insert-centre": "0 or 9", "face-outer":
 
 
 @dataclass(frozen=True, slots=True)
+class Shown:
+    """How a length is written for the operator."""
+
+    unit: str  # "mm" or "in"
+    factor: float  # from mm to the unit
+    decimals: int
+    diameter: bool  # X is a diameter
+
+    def z(self, length: float) -> str:
+        """A length with its unit."""
+        return f"{length * self.factor:.{self.decimals}f} {self.unit}"
+
+    def x(self, radius: float) -> str:
+        """A radius from the axis as X shows it."""
+        return (
+            f"{self.z(radius * 2 if self.diameter else radius)} {'diameter' if self.diameter else 'radius'}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class TouchOff:
     """Where the insert touches, mm; X as radius of the control point.
 
@@ -47,35 +67,27 @@ class TouchOff:
         """Which crown is touched, in words that cannot be mistaken."""
         return "as-received crown" if self.skim > 0 else "FINISHED crown"
 
-    def lines(self, *, unit: str, factor: float, decimals: int, diameter: bool) -> tuple[str, ...]:
-        """The lines for program head, sheet and table; `factor` turns mm into the unit."""
-
-        def z(value: float) -> str:
-            return f"{value * factor:.{decimals}f} {unit}"
-
-        def x(radius: float) -> str:
-            shown = radius * factor * (2 if diameter else 1)
-            return f"{shown:.{decimals}f} {unit} {'diameter' if diameter else 'radius'}"
-
+    def lines(self, shown: Shown) -> tuple[str, ...]:
+        """The lines for program head, sheet and table."""
+        z, x = shown.z, shown.x
         point = {
-            "insert-centre": "Control point: centre of the insert",
-            "face-outer": "Control point: X of the insert's outer side, Z of its foremost point",
-            "face-inner": "Control point: X of the insert's inner side, Z of its foremost point",
+            "insert-centre": "centre of the insert",
+            "face-outer": "X of the insert's outer side, Z of its foremost point",
+            "face-inner": "X of the insert's inner side, Z of its foremost point",
         }[self.control_point]
         feeler = f" with the {z(self.feeler)} feeler between" if self.feeler > 0 else ""
-        land = {
-            "face-outer": "square's blade along the top land, proud of the crown by more than "
-            f"{z(self.insert_radius)}; insert's outer side on the blade",
-            "insert-centre": "square's blade along the top land, proud of the crown by more than "
-            f"{z(self.insert_radius)}; insert's outer side on the blade",
-            "face-inner": f"insert's inner side on the land, its face {z(self.insert_radius)} below the crown",
-        }[self.control_point]
-        touched = f"{self.touch_diameter * factor:.{decimals}f} {unit}"
+        if self.control_point == "face-inner":
+            where = f"inner side on the land, its face {z(self.insert_radius)} below the crown"
+        else:
+            where = (
+                "outer side on a square's blade laid along the top land and standing proud of the crown "
+                f"by more than {z(self.insert_radius)}"
+            )
         return (
-            f"{point}, tip number {TIP_NUMBERS[self.control_point]}",
+            f"Control point: {point}, tip number {TIP_NUMBERS[self.control_point]}",
             f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}, not over a pocket{feeler}; "
             f"set Z {z(self.z_to_set)}",
-            f"X: spindle stopped, {land}; on the {self.touch_at} side, both sides and the mean where oval; "
-            f"set X {x(self.x_to_set)}",
-            f"Proof: touched on diameter {touched} the readout must show X = {x(self.x_to_set)}",
+            f"X: spindle stopped, insert's {where}; on the {self.touch_at} side, opposite sides and their "
+            f"mean where oval; set X {x(self.x_to_set)}",
+            f"Proof: touched on diameter {z(self.touch_diameter)} the readout must show X = {x(self.x_to_set)}",
         )

@@ -1,0 +1,134 @@
+"""Lettering that keeps clear of other lettering: measured extents, boxes, and places to try."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Literal
+
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.ft2font import LoadFlags
+
+from toolpath.paper.style import CAPITAL
+
+Across = Literal["left", "center", "right"]
+Face = Literal["sans", "bold", "mono"]
+
+FAMILIES: dict[Face, tuple[str, str]] = {
+    "sans": ("DejaVu Sans", "normal"),
+    "bold": ("DejaVu Sans", "bold"),
+    "mono": ("DejaVu Sans Mono", "normal"),
+}
+ROOM = 0.5  # mm, kept free round every text
+LEADING = 2.0  # lines apart, in heights of a capital
+_EM = 100  # points at which type is measured
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """An upright rectangle on the paper, mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def touches(self, other: "Box", room: float = 0.0) -> bool:
+        """Whether the two come closer than `room` mm."""
+        return (
+            self.left < other.right + room
+            and other.left < self.right + room
+            and self.bottom < other.top + room
+            and other.bottom < self.top + room
+        )
+
+    def within(self, other: "Box") -> bool:
+        """Whether it lies wholly in the other."""
+        return (
+            self.left >= other.left
+            and self.right <= other.right
+            and self.bottom >= other.bottom
+            and self.top <= other.top
+        )
+
+
+@lru_cache(maxsize=4)
+def properties(face: Face) -> FontProperties:
+    """The font of a face, as matplotlib wants it."""
+    family, weight = FAMILIES[face]
+    return FontProperties(family=family, weight=weight)
+
+
+@lru_cache(maxsize=4096)
+def width_of(text: str, height: float, face: Face = "sans") -> float:
+    """Width in mm of one line of text whose capitals are `height` mm tall."""
+    font = get_font(findfont(properties(face)))
+    font.set_size(_EM, 72)
+    font.set_text(text, 0.0, flags=LoadFlags.NO_HINTING)
+    return float(font.get_width_height()[0] / 64 / _EM * height / CAPITAL)
+
+
+def box_of(
+    x: float, y: float, text: str, height: float, *, across: Across = "left", face: Face = "sans", upright: bool
+) -> Box:
+    """The box of text standing on its base line at (x, y); with `upright` False it reads upwards.
+
+    Descenders are counted in.
+    """
+    lines = text.split("\n")
+    wide = max(width_of(line, height, face) for line in lines)
+    below = 0.33 * height + (len(lines) - 1) * LEADING * height
+    before = {"left": 0.0, "center": wide / 2, "right": wide}[across]
+    if upright:
+        return Box(x - before, y - below, x - before + wide, y + 1.08 * height)
+    return Box(x - 1.08 * height, y - before, x + below, y - before + wide)
+
+
+def wrapped(text: str, width: float, height: float, face: Face = "sans") -> list[str]:
+    """Text broken into lines of at most `width` mm; a word that is longer stands alone."""
+    out: list[str] = []
+    for word in text.split():
+        longer = f"{out[-1]} {word}" if out else word
+        if out and width_of(longer, height, face) <= width:
+            out[-1] = longer
+        else:
+            out.append(word)
+    return out
+
+
+@dataclass(slots=True)
+class Taken:
+    """The boxes already used on a page."""
+
+    boxes: list[Box] = field(default_factory=list)
+
+    def free(self, box: Box) -> bool:
+        """Whether nothing stands in the box."""
+        return not any(box.touches(b, ROOM) for b in self.boxes)
+
+    def first_free(self, choices: Sequence[Box]) -> int:
+        """The first of the boxes that is free; the last one if none is."""
+        for k, box in enumerate(choices):
+            if self.free(box):
+                return k
+        return len(choices) - 1
+
+    def add(self, box: Box) -> None:
+        """Use a box."""
+        self.boxes.append(box)
+
+
+def spread(wanted: Iterable[float], heights: Sequence[float], low: float, high: float) -> list[float]:
+    """Middles for boxes of these heights, in the given order from low to high, near where they are wanted.
+
+    Neighbours never overlap as long as the heights fit between `low` and `high`.
+    """
+    middles = list(wanted)
+    floor = low
+    for k, h in enumerate(heights):
+        middles[k] = max(middles[k], floor + h / 2)
+        floor = middles[k] + h / 2
+    ceiling = high
+    for k in reversed(range(len(middles))):
+        middles[k] = min(middles[k], ceiling - heights[k] / 2)
+        ceiling = middles[k] - heights[k] / 2
+    return middles

@@ -58,7 +58,7 @@ class Writer(ABC):
     # ---- must override: facts ------------------------------------------------------------------
 
     NAME: ClassVar[str]
-    READS_AS: ClassVar[Literal["iso6983", "system-a", "rs274ngc"]]  # by which the readback reads the text
+    READS_AS: ClassVar[str]  # name of the dialect by which the readback reads the text
     SURFACE_SPEED: ClassVar[bool]  # knows constant surface speed
     FEED_PER_REV: ClassVar[bool]  # else the feeds of the moves must be per minute
     X_READING: ClassVar[Literal["diameter", "radius"]]  # unless the job says otherwise

@@ -42,7 +42,7 @@ def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(f for f in findings if f.severity == "stop")
 
 
-class Stopped(StopError):
+class Stopped(StopError):  # noqa: N818 - it carries a finding; the user made no error
     """Raised where a finding leaves nothing to go on with; carries it."""
 
     def __init__(self, finding: Finding) -> None:

@@ -6,10 +6,12 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import cast
 
 from postprocessors import find
 from postprocessors.writer import Writer
 from toolpath import checks
+from toolpath.checking.dialects import Dialect
 from toolpath.checking.readback import Readback, Setup, readback
 from toolpath.economy import Economy, economy
 from toolpath.errors import InputError
@@ -130,14 +132,15 @@ def _enough(recut: Recut, lift: float) -> float:
 
 def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
     """What the readback holds a program against."""
-    assert recut.plan is not None and recut.design is not None
+    assert recut.plan is not None
+    assert recut.design is not None
     design, stock = recut.design, recut.plan.work.stock.surface
     edge = recut.job.crown.edge_break or 0.0
     finished, dish = recut.finished, design.finished
     if proving:
         finished, dish = stock, deeper(stock, Chain.flat(0.0, stock.outer))
     return Setup(
-        dialect=writer_of(recut).READS_AS,
+        dialect=cast(Dialect, writer_of(recut).READS_AS),
         units=frame.units,
         x_reading=frame.x_reading,
         control_point=frame.control_point,

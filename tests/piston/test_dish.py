@@ -158,7 +158,7 @@ def test_spherical_mouth_at_any_depth(depth: float) -> None:
     assert found.mouth == pytest.approx(expected, rel=1e-9)
 
 
-@pytest.mark.parametrize("depth", np.linspace(5.0, 9.0, 13))
+@pytest.mark.parametrize("depth", np.linspace(6.0, 9.0, 13))
 @pytest.mark.parametrize("fall", [0.05, 0.13])
 def test_tapered_mouth_at_any_depth(depth: float, fall: float) -> None:
     shape = Shape(form="tapered", insert_radius=4.7625, depth=depth, corner=4.7625, fall=fall)

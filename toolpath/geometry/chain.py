@@ -4,6 +4,7 @@ import bisect
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import reduce
+from itertools import pairwise
 
 import numpy as np
 
@@ -27,7 +28,7 @@ class Chain:
             raise GeometryError("A chain must have at least one segment.")
         if self.segments[0].r1 < -JOIN:
             raise GeometryError(f"A chain must start at r >= 0 mm, not {self.segments[0].r1} mm.")
-        for a, b in zip(self.segments, self.segments[1:], strict=False):
+        for a, b in pairwise(self.segments):
             if abs(a.r2 - b.r1) > JOIN or abs(a.z2 - b.z1) > JOIN:
                 raise GeometryError(
                     f"A chain must have no gap, but ({a.r2}, {a.z2}) is not ({b.r1}, {b.z1}) mm."
@@ -162,7 +163,7 @@ def higher_pieces(a: Sequence[Segment], b: Sequence[Segment]) -> list[Segment]:
         if not cuts or r - cuts[-1] > SLIVER:
             cuts.append(r)
     i = j = 0
-    for lo, hi in zip(cuts, cuts[1:], strict=False):
+    for lo, hi in pairwise(cuts):
         mid = (lo + hi) / 2
         while i < len(a) and a[i].r2 <= mid:
             i += 1

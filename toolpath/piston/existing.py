@@ -129,7 +129,8 @@ def _bowl(existing: Existing, turned: float | None, outer: float) -> Chain:
             depth = root(lambda h: math.pi * h * h * (sphere - h / 3) - turned, 0.0, sphere)
         mouth = math.sqrt(max(0.0, depth * (2 * sphere - depth)))
     elif mouth is None:
-        assert turned is not None and depth is not None
+        assert turned is not None
+        assert depth is not None
         # V = pi h (3 a^2 + h^2) / 6, so a^2 = (6 V / (pi h) - h^2) / 3
         square = (6 * turned / (math.pi * depth) - depth**2) / 3
         mouth = math.sqrt(max(square, 1e-9))

@@ -52,19 +52,19 @@ def planned(work: Work, rules: Rules) -> Plan:
         Stopped: there is no safe way into the metal.
     """
     passes: list[Pass] = []
-    stock = work.stock
 
-    def take(run: Iterator[tuple[Pass, Stock]]) -> None:
-        nonlocal stock
-        for one, stock in run:
+    def taken(run: Iterator[tuple[Pass, Stock]], before: Stock) -> Stock:
+        for one, after in run:
             passes.append(one)
+            before = after
+        return before
 
-    take(skim_passes(stock, work.skim, rules))
+    stock = taken(skim_passes(work.stock, work.skim, rules), work.stock)
     if work.edge is not None:
-        take(edge_passes(stock, work.edge, rules))
+        stock = taken(edge_passes(stock, work.edge, rules), stock)
     if work.cut.lowest < 0:
-        take(rough_passes(stock, work.cut, rules))
-        take(finish_passes(stock, work.cut, work.mouth, rules))
+        stock = taken(rough_passes(stock, work.cut, rules), stock)
+        stock = taken(finish_passes(stock, work.cut, work.mouth, rules), stock)
     return Plan(work, tuple(passes), stock)
 
 

@@ -63,18 +63,6 @@ def cuts_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tupl
     if work.cut.lowest < 0:
         layout.rough()
         layout.finish()
-    if len(layout.cuts) > MOST_ROWS:
-        raise Stopped(
-            Finding(
-                "stop",
-                "too-many-rows",
-                f"the table would have {len(layout.cuts)} rows",
-                len(layout.cuts),
-                MOST_ROWS,
-                "rows",
-                "state a larger cutting.scallop or larger depths of cut",
-            )
-        )
     return tuple(layout.cuts)
 
 
@@ -204,6 +192,18 @@ class _Layout:
         return f"slope in from X{at.shown(at.x_outside(begin)):.{at.decimals}f}"
 
     def _take(self, cut: Cut) -> None:
+        if len(self.cuts) >= MOST_ROWS:
+            raise Stopped(
+                Finding(
+                    "stop",
+                    "too-many-rows",
+                    "the table would have more rows than a hand can work through",
+                    len(self.cuts) + 1,
+                    MOST_ROWS,
+                    "rows",
+                    "state a larger cutting.scallop or larger depths of cut",
+                )
+            )
         self.cuts.append(cut)
         first, last = sorted((self.readout.x(cut.x_from), self.readout.x(cut.x_to)))
         self.heights.lower(first, last, self.readout.z(cut.z))

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from toolpath.findings import Finding
 from toolpath.geometry.chain import Chain
-from toolpath.geometry.segments import HALF_PI, Arc, Floats, Segment
+from toolpath.geometry.segments import HALF_PI, Arc, Floats, Line, Segment
 from toolpath.geometry.tolerance import TURN
 
 MARGIN = 0.25  # mm, that a ground holder is to stay clear by
@@ -84,9 +84,7 @@ def effective_relief(relief: float, seat_tilt: float) -> float:
     return relief + seat_tilt
 
 
-def findings(
-    flank: Flank | None, thickness: float | None, height_below_edge: float | None
-) -> list[Finding]:
+def findings(flank: Flank | None, thickness: float | None, height_below_edge: float | None) -> list[Finding]:
     """What the flank calls for; None stands for an insert without relief on a seat without tilt."""
     if flank is None:
         return [
@@ -107,8 +105,8 @@ def findings(
             Finding(
                 "note",
                 "insert-thickness-not-stated",
-                f"the flank meets the work {height:.2f} mm below the edge; whether the insert ends above that "
-                "was not checked",
+                f"the flank meets the work {height:.2f} mm below the edge; not checked whether the insert "
+                "ends above that",
                 advice="state tool.thickness",
             )
         )
@@ -130,9 +128,9 @@ def findings(
             Finding(
                 "note",
                 "holder-height-not-stated",
-                f"the flank meets the work {height:.2f} mm below the edge; a shank {down:g} mm deep below the "
-                f"edge must stand back {back:.2f} mm from the cutting circle there",
-                advice="grind the holder to the template, or state holder.height_below_edge to have it checked",
+                f"the flank meets the work {height:.2f} mm below the edge; a shank that goes {down:g} mm "
+                f"below the edge must stand back {back:.2f} mm from the cutting circle there",
+                advice="grind the holder to the template, or state [holder] to have it checked",
             )
         )
     return out
@@ -188,12 +186,14 @@ def _contacts(path: Chain) -> tuple[Floats, Floats]:
     return np.concatenate(places), np.concatenate(directions)
 
 
-def _least_height(entered: Callable[[Rows, Floats], Bools], count: int, limit: float) -> tuple[float, int | None]:
+def _least_height(
+    entered: Callable[[Rows, Floats], Bools], count: int, limit: float
+) -> tuple[float, int | None]:
     """The least height (mm) at which one of `count` lines of the flank has entered, and which line it is.
 
     `entered` answers for lines (N,) at heights (N,), broadcast against each other.
     """
-    h = FIRST * RATIO ** np.arange(math.ceil(math.log(limit / FIRST) / math.log(RATIO)) + 1)
+    h: Floats = FIRST * RATIO ** np.arange(math.ceil(math.log(limit / FIRST) / math.log(RATIO)) + 1.0)
     inside = entered(np.arange(count)[:, None], h[None, :])
     rows = np.flatnonzero(inside.any(axis=1))
     if not rows.size:
@@ -221,7 +221,8 @@ def _met(
         r = np.hypot(places[rows, 0] + shrunk * cos[rows], h)
         over = section.heights(r.ravel()).reshape(r.shape)
         # beyond the crown's edge `heights` is infinite, and there is no work
-        return (places[rows, 1] + shrunk * sin[rows] < over) & np.isfinite(over)
+        inside: Bools = (places[rows, 1] + shrunk * sin[rows] < over) & np.isfinite(over)
+        return inside
 
     apex = radius / tangent
     return _least_height(entered, len(places), min(apex, section.outer))
@@ -249,17 +250,25 @@ def _carried_on(
             k = own[rows]
             r = np.hypot(touch[k, 0] - h * tangent * cos[k], h)
             z = touch[k, 1] - h * tangent * sin[k]
-            if isinstance(s, Arc):
-                outside: Bools = np.hypot(r - s.rc, z - s.zc) > s.radius
-                return outside if s.lower else ~outside
-            right: Bools = (r - s.r1) * (s.z2 - s.z1) > (z - s.z1) * (s.r2 - s.r1)
-            return right
+            return _beyond(s, r, z)
 
         size = s.radius if isinstance(s, Arc) else 0.0
         height, row = _least_height(entered, own.size, section.outer + size)
         if row is not None and (height < best or not found):
             best, which, found = height, int(own[row]), True
     return best, which
+
+
+def _beyond(s: Segment, r: Floats, z: Floats) -> Bools:
+    """Whether (r, z) lies in the metal under a segment carried on; a hollow arc goes over into walls."""
+    beyond: Bools
+    if isinstance(s, Line):
+        beyond = (r - s.r1) * (s.z2 - s.z1) > (z - s.z1) * (s.r2 - s.r1)
+    elif s.lower:
+        beyond = np.hypot(r - s.rc, np.minimum(z - s.zc, 0.0)) > s.radius
+    else:
+        beyond = np.hypot(r - s.rc, z - s.zc) < s.radius
+    return beyond
 
 
 def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], float]:

@@ -285,6 +285,29 @@ def test_floor_as_short_as_it_can_be(length: float, fall: float) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("depth", "fall", "tip", "corner"),
+    [
+        (9.726740921378292, 0.1415126467711563, 5.0, 6.0),
+        (6.2202774655740285, 0.11519560042516085, 6.35, 7.35),
+        (3.466040223320591, 0.15922244745557565, 5.0, 5.0),
+        (8.0, 0.0, 0.0, 5.0),
+    ],
+)
+def test_narrowest_mouth_is_a_section_or_a_stop(depth: float, fall: float, tip: float, corner: float) -> None:
+    """Halving towards the mouth that leaves no floor, as a search does, never ends in a broken chain."""
+    good, bad = 30.0, 1.0
+    for _ in range(60):
+        mouth = (good + bad) / 2
+        try:
+            flat(mouth, depth, OUTER, corner=corner, fall=fall, tip=tip)
+        except Stopped:
+            bad = mouth
+        else:
+            good = mouth
+    assert good - bad < 1e-12
+
+
 def test_corner_wider_than_the_mouth_is_a_stop() -> None:
     with pytest.raises(
         Stopped, match=r"mouth of diameter 10.000 mm leaves no floor inside the corner"

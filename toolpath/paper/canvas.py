@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from toolpath.geometry.chain import Chain
 from toolpath.paper import style
 from toolpath.paper.labels import LEADING, Across, Box, Face, Taken, box_of, properties, width_of, wrapped
+from toolpath.units import MM_PER_INCH
 
 Floats = NDArray[np.float64]
 Spot = tuple[float, float]
@@ -46,9 +47,10 @@ class View:
 class Page:
     """One page; everything is given in mm from its lower left corner."""
 
-    def __init__(self, paper: style.Paper) -> None:
+    def __init__(self, paper: style.Paper, figure: Figure | None = None) -> None:
         self.width, self.height = style.SIZES[paper]
-        self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4))
+        self.figure = Figure() if figure is None else figure
+        self.figure.set_size_inches(self.width / MM_PER_INCH, self.height / MM_PER_INCH)
         self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.axes.set_xlim(0.0, self.width)
         self.axes.set_ylim(0.0, self.height)
@@ -69,7 +71,13 @@ class Page:
         self._lines[kind, within].extend(traces)
 
     def circle(
-        self, kind: style.Line, at: Spot, radius: float, *, within: Box | None = None, arc: Spot = (0.0, 360.0)
+        self,
+        kind: style.Line,
+        at: Spot,
+        radius: float,
+        *,
+        within: Box | None = None,
+        arc: Spot = (0.0, 360.0),
     ) -> None:
         """A circle, or its arc between two angles in degrees."""
         t = np.radians(np.linspace(*arc, max(9, int(abs(arc[1] - arc[0]) / 3))))
@@ -146,10 +154,8 @@ class Page:
                 x if upright else x + down,
                 y - down if upright else y,
                 line,
+                fontproperties=properties(face),
                 fontsize=style.points(height),
-                fontproperties=None,
-                fontfamily=properties(face).get_family(),
-                fontweight=properties(face).get_weight(),
                 ha="left" if not upright and across == "left" else across,
                 va="baseline",
                 rotation=0 if upright else 90,
@@ -181,7 +187,9 @@ class Page:
 
     # ---- dimensions ----------------------------------------------------------------------------
 
-    def dimension_across(self, x1: float, x2: float, y: float, text: str, height: float = style.SMALL) -> None:
+    def dimension_across(
+        self, x1: float, x2: float, y: float, text: str, height: float = style.SMALL
+    ) -> None:
         """A horizontal dimension; arrows turn inward and the figure steps aside where it is short."""
         left, right = sorted((x1, x2))
         wide = width_of(text, height)
@@ -198,7 +206,8 @@ class Page:
             self.text((left + right) / 2, y - height / 2, text, height, across="center", clear=True)
         else:
             aside = right + 2 * long + 1.5
-            self.place(text, height, [(aside, y - height / 2, "left"), (left - 2 * long - 1.5, y - height / 2, "right")])
+            before, base = left - 2 * long - 1.5, y - height / 2
+            self.place(text, height, [(aside, base, "left"), (before, base, "right")])
 
     # ---- out -----------------------------------------------------------------------------------
 

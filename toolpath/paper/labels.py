@@ -68,7 +68,14 @@ def width_of(text: str, height: float, face: Face = "sans") -> float:
 
 
 def box_of(
-    x: float, y: float, text: str, height: float, *, across: Across = "left", face: Face = "sans", upright: bool
+    x: float,
+    y: float,
+    text: str,
+    height: float,
+    *,
+    across: Across = "left",
+    face: Face = "sans",
+    upright: bool,
 ) -> Box:
     """The box of text standing on its base line at (x, y); with `upright` False it reads upwards.
 

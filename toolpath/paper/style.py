@@ -6,9 +6,11 @@ own type or width, so the pages read the same from a black and white printer.
 """
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
-from toolpath.units import MM_PER_INCH, Units, from_mm
+from toolpath.job.means import Machine
+from toolpath.planning.touchoff import Shown
+from toolpath.units import MM_PER_INCH, Units, from_mm, mm_per
 
 Paper = Literal["a4", "letter"]
 
@@ -35,7 +37,7 @@ BLUE: Final = "#123f8c"
 BROWN: Final = "#6b3d00"
 WHITE: Final = "#ffffff"
 
-SETTINGS: Final[dict[str, object]] = {
+SETTINGS: Final[dict[Any, Any]] = {
     "pdf.fonttype": 42,  # whole outlines, so that text can be searched and copied
     "svg.fonttype": "none",
     "svg.hashsalt": "dishpath",
@@ -112,3 +114,10 @@ class Figures:
     def across(self, radius: float) -> str:
         """A diameter with its sign and unit, from a radius in mm."""
         return f"Ø {self.length(2 * radius)}"
+
+
+def shown(machine: Machine) -> Shown:
+    """How touch-off lines are written on paper."""
+    units = machine.program_units
+    figures = Figures(units)
+    return Shown(figures.unit, 1 / mm_per(units), figures.decimals, machine.x_reading != "radius")

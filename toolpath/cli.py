@@ -11,6 +11,7 @@ import click
 from toolpath.errors import DishpathError, InputError
 from toolpath.job.model import Job
 from toolpath.recut import Recut, Stage
+from toolpath.shop.readings import Readings
 
 F = TypeVar("F", bound=Callable[..., Any])
 STAGES = ("whole", "first", "last")
@@ -101,11 +102,28 @@ def resolved(path: Path, stage: Stage, piston: int | None, post: str | None, sho
     from toolpath.recut import resolve
 
     job = read_job(path, post=post, shop=shop)
-    if stage != "whole":
-        raise InputError(f"--stage {stage}: not yet")
+    check_piston(job, piston)
+    if stage == "whole":
+        return resolve(job, stage=stage, piston=piston)
+    if piston is None:
+        raise InputError(f"--stage {stage}: needs --piston N, for its readings")
+    return resolve(job, stage=stage, piston=piston, readings=readings_of(path).of(piston))
+
+
+def check_piston(job: Job, piston: int | None) -> None:
+    """Refuse a piston that the set does not have."""
     if piston is not None and piston > job.piston.count:
         raise InputError(f"--piston {piston}: the set has {job.piston.count}; see piston.count")
-    return resolve(job, stage=stage, piston=piston)
+
+
+def readings_of(path: Path) -> Readings:
+    """The readings beside a job; torn lines are reported and left."""
+    from toolpath.shop.readings import beside, load
+
+    found = load(beside(path))
+    if found.torn is not None:
+        click.echo(found.torn, err=True)
+    return found
 
 
 @main.command()

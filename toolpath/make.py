@@ -179,6 +179,7 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
         f"Skim {design.skim:.3f} mm, dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep, "
         f"{design.seen(design.finished.volume_below()) / 1000:.3f} cc after the cut",
         f"Insert {insert}, radius {recut.insert.radius:.3f} mm",
+        *recut.zero_words,
         *recut.touch_off.lines(shown(frame)),
         checks.spindle_words(job),
         "The edge must stand on centre height",

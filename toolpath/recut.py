@@ -1,15 +1,16 @@
 """Where the wings meet: a job and a stage become sections, passes, moves, figures and findings."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from toolpath import checks
+from toolpath import checks, loop
 from toolpath.design import Design, designed
 from toolpath.findings import Finding, Stopped, stops
-from toolpath.geometry.chain import Chain
+from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
+from toolpath.loop import Step
 from toolpath.moves import Move
 from toolpath.piston import engine as engines
 from toolpath.piston.forms import mouth_radius
@@ -21,8 +22,10 @@ from toolpath.planning.plan import Plan, Work, finished_section, planned
 from toolpath.planning.stock import Stock
 from toolpath.planning.touchoff import TouchOff
 from toolpath.reference import table
+from toolpath.shop.readings import Reading
 
 Stage = Literal["whole", "first", "last"]
+CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
 BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
 START_X, START_Z = 10.0, 60.0  # mm outside the edge and before the crown: room to draw the piston off
 
@@ -38,6 +41,7 @@ class Recut:
     design: Design | None  # None where the section cannot be made
     plan: Plan | None
     findings: tuple[Finding, ...]
+    step: Step | None = None  # the cut of a stage and what it will leave
 
     @property
     def stopped(self) -> bool:
@@ -47,7 +51,7 @@ class Recut:
     @cached_property
     def running(self) -> Running:
         """Speeds, feeds and positions of the machine."""
-        return running_of(self.job, self.insert, 0.0 if self.design is None else self.design.skim)
+        return running_of(self.job, self.insert, 0.0 if self.plan is None else self.plan.work.skim)
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:
@@ -66,16 +70,36 @@ class Recut:
         assert self.design is not None
         job, received = self.job, self.design.received
         mouth = mouth_radius(received.section)
-        as_received = job.setup.crown_touched == "as-received"
+        finished = job.setup.crown_touched == "finished" or self.later_cut
         return TouchOff(
             control_point=job.tool.control_point,
             insert_radius=self.insert.radius,
-            skim=self.design.skim if as_received else 0.0,
+            skim=0.0 if finished else self.design.skim,
             feeler=job.setup.feeler,
             touch_diameter=job.piston.touch_diameter or job.piston.crown_diameter,
             touch_at=job.piston.touch_at,
             rim_middle=(mouth + received.outer) / 2,
         )
+
+
+    @property
+    def later_cut(self) -> bool:
+        """Whether a cut stands already, so that the crown is the finished one."""
+        return self.step is not None and self.step.before is not None
+
+    @property
+    def zero_words(self) -> tuple[str, ...]:
+        """What the operator does about the zero when a cut stands already; both ways are said."""
+        if not self.later_cut:
+            return ()
+        kept = (
+            "Zero kept: same insert, not turned, same station, seat wiped, piston to its witness mark; "
+            "touch nothing off"
+        )
+        fresh = "Zero fresh: touch off anew on the FINISHED crown"
+        if self.job.setup.zero == "kept":
+            return (kept, f"Otherwise set setup.zero = fresh and make this program again. {fresh}")
+        return (fresh, f"Otherwise set setup.zero = kept and make this program again. {kept}")
 
 
 def insert_of(job: Job) -> Insert:
@@ -131,25 +155,41 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
     )
 
 
-def resolve(job: Job, *, stage: Stage = "whole", piston: int | None = None) -> Recut:
-    """Solve, plan and check one job; what forbids it is a finding, nothing is raised."""
+def resolve(
+    job: Job, *, stage: Stage = "whole", piston: int | None = None, readings: Sequence[Reading] = ()
+) -> Recut:
+    """Solve, plan and check one job at a stage; `readings` are those of the piston, in order.
+
+    What forbids the cut is a finding.
+
+    Raises:
+        InputError: the stage needs a piston, a burette or a reading that is not there.
+    """
     insert = insert_of(job)
     found = list(checks.statements(job, insert))
     design: Design | None = None
     plan: Plan | None = None
+    step: Step | None = None
     try:
         if not any(f.code in ("unit-slip", "raised-crown") for f in found):
             design = designed(job, insert)
+            if stage != "whole":
+                now = loop.standing(design, readings)
+                step = loop.first_step(now) if stage == "first" else loop.last_step(now)
+                design = step.design
+                found += step.findings
             found += design.findings()
-            plan = planned(work_of(design), rules_of(job))
+            if job.burette is not None and stage != "last":
+                found += loop.in_reach(design, readings)
+            plan = planned(work_of(design, step), rules_of(job))
             found += _after(design, plan)
     except Stopped as stopped:
         found.append(stopped.finding)
-    return Recut(job, stage, piston, insert, design, plan, _in_order(found))
+    return Recut(job, stage, piston, insert, design, plan, _in_order(found), step)
 
 
-def work_of(design: Design) -> Work:
-    """What is to be cut when the piston is cut in one go."""
+def work_of(design: Design, step: Step | None = None) -> Work:
+    """What is to be cut: everything, or only the dish where a cut stands already."""
     old = design.received.job.existing
     sure = old.form == "none"
     stock = Stock.received(
@@ -158,7 +198,16 @@ def work_of(design: Design) -> Work:
         off_centre=0.0 if sure else old.off_centre,
         depth_uncertain=0.0 if sure else old.depth_uncertain,
     )
-    return Work(stock, design.skim, design.cut, mouth_radius(design.finished), design.edge)
+    mouth = mouth_radius(design.finished)
+    if step is None or step.before is None:
+        return Work(stock, design.skim, design.cut, mouth, design.edge)
+    # the cut before may lie higher than planned: come down as if it did
+    crown = Chain.flat(0.0, design.received.outer)
+    surface = deeper(design.skimmed, step.before)
+    wary = deeper(deeper(stock.wary, crown), step.before.moved(CUT_UNCERTAIN))
+    if design.edge is not None:
+        surface, wary = deeper(surface, design.edge), deeper(wary, design.edge)
+    return Work(Stock(surface, wary, design.insert.radius), 0.0, design.cut, mouth, None)
 
 
 def _after(design: Design, plan: Plan) -> Iterable[Finding]:

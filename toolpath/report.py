@@ -31,7 +31,7 @@ def report(
         "table": None,
         "compression": _compression(recut),
         "clearance": None,
-        "expected": None,
+        "expected": _expected(recut),
         "from_shop": list(recut.job.from_shop),
         "overrides": list(recut.job.overrides),
         "findings": [finding_keys(f) for f in recut.findings],
@@ -128,6 +128,17 @@ def readback_keys(back: Readback) -> dict[str, Any]:
         "rapid_contacts": back.rapid_contacts,
         "axis_crossings": back.axis_crossings,
         "worst_line": back.worst_line,
+    }
+
+
+def _expected(recut: Recut) -> dict[str, Any] | None:
+    if recut.step is None:
+        return None
+    outcome = recut.step.expected
+    return {
+        "volume_cc": outcome.volume / CC,
+        "u_cc": outcome.u / CC,
+        "chance_within_tolerance": outcome.chance,
     }
 
 

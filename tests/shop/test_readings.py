@@ -27,7 +27,7 @@ def path(tmp_path):
 
 
 def line(number, piston=1, after="first", method="burette", value="11.42", unit="cc", withdraws="", note=""):
-    return f"{number},{piston},{after},{method},{value},{unit},2024-05-01T10:00:00+02:00,{withdraws},{note}\n"
+    return f"{number},{piston},{after},{method},{value},{unit},2024-05-01T10:00:00+02:00,{withdraws},,{note}\n"
 
 
 def test_name_beside_the_job():
@@ -119,7 +119,7 @@ def test_torn_anywhere_the_rest_is_read_and_the_next_is_on_its_own_line(path, cu
     assert after.readings[-1].piston == 3
     assert (after.torn is None) == (left.torn is None)
     assert all(
-        len(row) == 9 or row[-1].endswith("# torn") for row in csv.reader(path.read_text().splitlines())
+        len(row) == 10 or row[-1].endswith("# torn") for row in csv.reader(path.read_text().splitlines())
     )
 
 
@@ -144,7 +144,7 @@ def test_a_spreadsheet_may_sort_and_change_line_ends(path):
         line(2, after="last"),
         line(4, method="withdrawn", withdraws="2"),
     ]
-    text = HEADING + "\n" + "".join(rows) + ",,,,,,,,\n"
+    text = HEADING + "\n" + "".join(rows) + ",,,,,,,,,\n"
     path.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
     assert [r.number for r in load(path).readings] == [1, 3]
 
@@ -166,7 +166,7 @@ FAULTS = [
     pytest.param(line(1, value="nan"), "line 2: a reading of nan cannot be", id="nan"),
     pytest.param(line(1, value="-2"), "line 2: a reading of -2000.0 cannot be", id="negative"),
     pytest.param(line(1) + line(1), "line 3: reading = 1 stands on line 2 too", id="twice"),
-    pytest.param("1,2,3\n", "line 2: 3 columns, where 9 are needed", id="columns"),
+    pytest.param("1,2,3\n", "line 2: 3 columns, where 10 are needed", id="columns"),
     pytest.param(
         line(1) + line(2, piston=2, method="withdrawn", withdraws="1"),
         "line 3: withdraws = 1: piston 2 has no such reading standing",

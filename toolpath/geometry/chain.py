@@ -121,6 +121,17 @@ class Chain:
         """The same chain dz mm higher."""
         return Chain(tuple(s.moved(dz) for s in self.segments))
 
+    def shifted(self, dr: float, dz: float) -> "Chain":
+        """The same chain dr mm further out and dz mm higher; at the axis cut off, or carried in level."""
+        run = [s.aside(dr).moved(dz) for s in self.segments]
+        if self.inner > JOIN or dr == 0:
+            return Chain(tuple(run))
+        if dr > 0:
+            return Chain((Line(0.0, run[0].z1, dr, run[0].z1), *run))
+        return Chain.from_pieces(
+            s.clipped(max(0.0, s.r1), s.r2) for s in run if not s.is_wall and s.r2 > SLIVER
+        )
+
     def upside_down(self) -> "Chain":
         """Mirrored in z = 0."""
         return Chain(tuple(s.upside_down() for s in self.segments))

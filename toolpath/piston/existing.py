@@ -99,6 +99,20 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
     return _measured(existing.points or (), turned, outer)
 
 
+def holding(existing: Existing, section: Chain, turned: float) -> Chain:
+    """The same kind of dish with the same mouth, but a turned volume of `turned` mm3."""
+    outer, mouth = section.outer, forms.mouth_radius(section)
+    if existing.form == "none" or turned <= 0:
+        return section
+    if existing.form == "spherical":
+        return forms.spherical(mouth, forms.cap_depth(mouth, turned), outer)
+    if existing.form == "flat":
+        return _flat_holding(mouth, existing.corner_radius or 0.0, turned, outer)
+    drawn = [(d / 2, -depth) for d, depth in existing.points or ()]
+    share = root(lambda k: through_points(drawn, outer, depth_scale=k).volume_below() - turned, 1e-3, 1e3)
+    return through_points(drawn, outer, depth_scale=share)
+
+
 def _bowl(existing: Existing, turned: float | None, outer: float) -> Chain:
     depth, sphere = existing.depth, existing.sphere_radius
     mouth = None if existing.mouth_diameter is None else existing.mouth_diameter / 2
@@ -156,6 +170,10 @@ def _flat(existing: Existing, turned: float | None, outer: float) -> Chain:
     if existing.depth is not None:
         return forms.flat(mouth, existing.depth, outer, corner=corner)
     assert turned is not None
+    return _flat_holding(mouth, corner, turned, outer)
+
+
+def _flat_holding(mouth: float, corner: float, turned: float, outer: float) -> Chain:
     depth = root(
         lambda d: forms.flat(mouth, d, outer, corner=corner).volume_below() - turned,
         1e-9,

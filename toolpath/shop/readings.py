@@ -22,7 +22,7 @@ from toolpath.shop import logfile
 After = Literal["as-received", "skim", "first", "last"]
 AFTERS: tuple[After, ...] = get_args(After)
 
-COLUMNS = ("reading", "piston", "after", "method", "value", "unit", "when", "withdraws", "note")
+COLUMNS = ("reading", "piston", "after", "method", "value", "unit", "when", "withdraws", "cut_depth", "note")
 HEADING = ",".join(COLUMNS)
 UNITS = {"burette": "cc", "depth": "mm", "mouth": "mm"}  # method: unit of its value
 TORN = "# torn"  # closes a torn line
@@ -36,6 +36,9 @@ BACKWARD = 3.0  # the same for a dish that seems to have become smaller
 class Reading:
     """One result for one piston: exactly one of volume (mm3), depth and mouth diameter (mm).
 
+    `cut_depth` is the nominal depth (mm) of the dish that was cut before it; another depth in a later
+    reading means another cut.
+
     `number` and `line` (in the file) are 0 until stored. Raises InputError for a value that cannot be stored.
     """
 
@@ -44,6 +47,7 @@ class Reading:
     volume: float | None = None
     depth: float | None = None
     mouth: float | None = None
+    cut_depth: float | None = None
     note: str = ""
     when: str = ""
     number: int = 0
@@ -112,7 +116,8 @@ def append(path: Path, reading: Reading) -> Reading:
         stored = replace(reading, number=before.last_number + 1, when=_now(), note=_one_line(reading.note))
         value = f"{stored.shown:.10g}"
         cells = [stored.number, stored.piston, stored.after, stored.method, value, UNITS[stored.method]]
-        return [*map(str, cells), stored.when, "", _harmless(stored.note)]
+        cut = "" if stored.cut_depth is None else f"{stored.cut_depth:.6f}"
+        return [*map(str, cells), stored.when, "", cut, _harmless(stored.note)]
 
     _append(path, add)
     return stored
@@ -129,7 +134,7 @@ def undo(path: Path, piston: int, note: str = "") -> Reading:
         nonlocal last
         last = _latest(before, piston, path)
         cells = [before.last_number + 1, piston, last.after, WITHDRAWN, "", "", _now(), last.number]
-        return [*map(str, cells), _harmless(_one_line(note))]
+        return [*map(str, cells), "", _harmless(_one_line(note))]
 
     _latest(load(path), piston, path)  # an undo must not create the file
     _append(path, withdraw)
@@ -277,6 +282,10 @@ def _entry(text: str, line: int) -> Reading | _Withdrawal:
         value = float(row["value"])
     except ValueError:
         raise InputError(f"value = {row['value']!r} is not a number; write it like 11.42") from None
+    try:
+        cut_depth = float(row["cut_depth"]) if row["cut_depth"] else None
+    except ValueError:
+        raise InputError(f"cut_depth = {row['cut_depth']!r} is not a depth in mm; leave it empty") from None
     guarded = row["note"].startswith(tuple("'" + c for c in FORMULA))
     return Reading(
         piston,
@@ -284,6 +293,7 @@ def _entry(text: str, line: int) -> Reading | _Withdrawal:
         volume=value * 1000.0 if method == "burette" else None,
         depth=value if method == "depth" else None,
         mouth=value if method == "mouth" else None,
+        cut_depth=cut_depth,
         note=row["note"][1:] if guarded else row["note"],
         when=row["when"],
         number=number,

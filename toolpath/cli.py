@@ -9,9 +9,9 @@ from typing import Any, TypeVar
 import click
 
 from toolpath.errors import DishpathError, InputError
-from toolpath.job.model import Job
+from toolpath.opening import check_piston, number_of, read_bytes, read_job
 from toolpath.recut import Recut, Stage
-from toolpath.shop.readings import Readings
+from toolpath.shop.readings import After, Readings
 
 F = TypeVar("F", bound=Callable[..., Any])
 STAGES = ("whole", "first", "last")
@@ -48,55 +48,6 @@ def job_options(command: F) -> F:
     return command
 
 
-def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -> Job:
-    """The job of a file, with the shop file beside it where there is one."""
-    from postprocessors import BUILT_IN, known_names
-    from toolpath.job.load import decoded, load
-    from toolpath.make import HAND
-    from toolpath.planning.insert import decode
-    from toolpath.reference import table
-
-    text = decoded(_read(path), name=path.name)
-    beside = path.parent / "shop.toml"
-    place = shop or (beside if beside.is_file() else None)
-    stock = None if place is None else decoded(_read(place), name=place.name)
-
-    def attempt(posts: frozenset[str]) -> Job:
-        return load(
-            text,
-            name=path.name,
-            known_materials=frozenset(table("materials")),
-            known_posts=posts,
-            insert_radius=lambda designation: decode(designation).radius,
-            shop=stock,
-            shop_name="shop.toml" if place is None else place.name,
-        )
-
-    built_in = frozenset(BUILT_IN) | {HAND}
-    try:
-        job = attempt(built_in)
-    except InputError:
-        # installed postprocessors are looked for only when a built-in one does not do: the scan is slow
-        every = frozenset(known_names()) | {HAND}
-        if every == built_in:
-            raise
-        job = attempt(every)
-    if post is not None:
-        if post not in built_in and post not in known_names():
-            raise InputError(f"--post {post}: not known; choose from {', '.join(sorted(built_in))}")
-        job = job.model_copy(update={"machine": job.machine.model_copy(update={"post": post})})
-    return job
-
-
-def _read(path: Path) -> bytes:
-    try:
-        if path.is_file() and path.stat().st_size > 64_000_000:
-            raise InputError(f"{path}: larger than 64 MB; no file of this tool is")
-        return path.read_bytes()
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error}); check the name") from error
-
-
 def resolved(path: Path, stage: Stage, piston: int | None, post: str | None, shop: Path | None) -> Recut:
     """Read and resolve a job at a stage."""
     from toolpath.recut import resolve
@@ -108,12 +59,6 @@ def resolved(path: Path, stage: Stage, piston: int | None, post: str | None, sho
     if piston is None:
         raise InputError(f"--stage {stage}: needs --piston N, for its readings")
     return resolve(job, stage=stage, piston=piston, readings=readings_of(path).of(piston))
-
-
-def check_piston(job: Job, piston: int | None) -> None:
-    """Refuse a piston that the set does not have."""
-    if piston is not None and piston > job.piston.count:
-        raise InputError(f"--piston {piston}: the set has {job.piston.count}; see piston.count")
 
 
 def readings_of(path: Path) -> Readings:
@@ -215,7 +160,7 @@ def readback(
     from toolpath.report import finding_keys, readback_keys
 
     recut = resolved(job, stage, piston, post, shop)
-    back = read_again(recut, _read(program), program.name)
+    back = read_again(recut, read_bytes(program), program.name)
     keys = {**readback_keys(back), "ok": back.ok, "findings": [finding_keys(f) for f in back.findings]}
     if as_json:
         click.echo(_json(keys))
@@ -283,6 +228,106 @@ def new(job: Path, like: str | None) -> None:
 
 def _ask(question: Any) -> str:
     return str(click.prompt(question.prompt, default=question.default))
+
+
+@main.command(context_settings={"ignore_unknown_options": True})
+@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("cc", required=False)
+@click.option("--piston", type=click.IntRange(min=1), required=True)
+@click.option("--after", type=click.Choice(("as-received", "skim", "first", "last")))
+@click.option("--depth", help="Depth micrometer: finished crown to the floor, with or without its unit.")
+@click.option("--mouth", help="Mouth diameter, with or without its unit.")
+@click.option("--sure", is_flag=True, help="Store a reading that looks impossible.")
+@click.option("--note", default="", help="A remark that stays with the reading.")
+@click.option("--undo", is_flag=True, help="Withdraw the latest reading of this piston.")
+@click.option(
+    "--shop", type=click.Path(path_type=Path), help="Shop file; shop.toml beside the job by default."
+)
+def reading(
+    job: Path,
+    cc: str | None,
+    piston: int,
+    after: After | None,
+    depth: str | None,
+    mouth: str | None,
+    sure: bool,
+    note: str,
+    undo: bool,
+    shop: Path | None,
+) -> None:
+    """Store a burette reading (cc) or a measured length of one piston.
+
+    Example: dishpath reading pump.toml --piston 2 11.42
+    """
+    from toolpath.matched import after_of, judged
+    from toolpath.recut import resolve
+    from toolpath.shop import readings as store
+    from toolpath.units import length_in
+
+    stated = read_job(job, shop=shop)
+    check_piston(stated, piston)
+    place = store.beside(job)
+    given = [
+        name for name, value in (("CC", cc), ("--depth", depth), ("--mouth", mouth)) if value is not None
+    ]
+    if undo:
+        if given:
+            raise InputError(f"--undo: takes no {given[0]}; it withdraws the latest reading")
+        gone = store.undo(place, piston, note)
+        click.echo(
+            f"piston {piston}: withdrawn {gone.shown:g} after {gone.after}; the line stays in {place.name}"
+        )
+        return
+    if len(given) != 1:
+        raise InputError("a reading is one of CC, --depth or --mouth; give one of them")
+    before = readings_of(job)
+    value = store.Reading(
+        piston=piston,
+        after=after or after_of(before, piston),
+        volume=None if cc is None else number_of(cc, "CC") * 1000,
+        depth=None if depth is None else length_in(depth, stated.units),
+        mouth=None if mouth is None else length_in(mouth, stated.units),
+        note=note,
+    )
+    recut = resolve(stated)
+    if recut.design is None:
+        raise InputError(f"{job.name}: the job itself cannot be cut; see dishpath check")
+    value, why = judged(recut.design, before.of(piston), value)
+    if why is not None and not sure:
+        raise InputError(f"piston {piston} after {value.after}: {why}; give --sure to store it all the same")
+    kept = store.append(place, value)
+    click.echo(
+        f"piston {piston} after {kept.after}: {kept.shown:g} stored as reading {kept.number} in {place.name}"
+    )
+
+
+@main.command("set")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="As JSON on standard output.")
+@click.option("--record", type=click.Path(path_type=Path), help="Write the customer's record, a PDF.")
+@click.option(
+    "--shop", type=click.Path(path_type=Path), help="Shop file; shop.toml beside the job by default."
+)
+def set_(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> None:
+    """Every piston of the set: what was read, what to do next, the spread, a common target.
+
+    Example: dishpath set pump.toml --record pump-record.pdf
+    """
+    from toolpath.files import stop_if_forbidden
+    from toolpath.make import write_whole
+    from toolpath.matched import set_keys, set_summary, set_text
+    from toolpath.recut import resolve
+
+    recut = resolve(read_job(job, shop=shop))
+    if recut.design is None or recut.plan is None:
+        stop_if_forbidden(recut)
+    assert recut.design is not None
+    keys = set_keys(set_summary(recut, readings_of(job)), recut.design.target)
+    if record is not None:
+        from toolpath.paper.record import record_page
+
+        write_whole(record.parent, {record.name: record_page(recut, keys)})
+    click.echo(_json(keys) if as_json else set_text(keys))
 
 
 @main.command()

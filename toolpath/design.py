@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import as_cut
+from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
 from toolpath.piston.breaks import edge_patch
 from toolpath.piston.dish import Corner, Free, Search, Shape, left_in_corner, sharpest, skimmed_section
@@ -13,6 +16,9 @@ from toolpath.piston.engine import Engine
 from toolpath.piston.existing import Pockets, as_received
 from toolpath.piston.forms import mouth_radius
 from toolpath.planning.insert import Insert
+
+
+LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
 
 
 @dataclass(frozen=True)
@@ -128,13 +134,40 @@ class Design:
 
     @cached_property
     def cut(self) -> Chain:
-        """The new cut as it is to be left, lip break included."""
-        return self.shape.cut(self.old, self.skimmed)
+        """The new cut as it is to be left, with the lip break where that lies at its own mouth."""
+        bare = self.shape.bare(self.old)
+        return bare if self._lip is None or self.old_lip is not None else deeper(bare, self._lip)
+
+    @cached_property
+    def _lip(self) -> Chain | None:
+        """The patch of the lip break where the program cuts it."""
+        return None if self.lip_by_file is not None else self.shape.lip_over(self.old, self.skimmed)
+
+    @cached_property
+    def lip_by_file(self) -> float | None:
+        """Volume (mm3) of a lip break that the insert cannot reach; None where it can."""
+        patch = self.shape.lip_over(self.old, self.skimmed)
+        if patch is None:
+            return None
+        bare = deeper(self.skimmed, self.shape.bare(self.old))
+        broken = deeper(bare, patch)
+        r = np.linspace(patch.inner, patch.outer, 33)
+        left = as_cut(broken, self.insert.radius).heights(r) - broken.heights(r)
+        if float(left.max()) < LEAST_LEFT:
+            return None
+        return broken.volume_below() - bare.volume_below()
+
+    @cached_property
+    def old_lip(self) -> Chain | None:
+        """The patch of the lip break where the old dish is wider than the cut: it is cut by itself."""
+        own = mouth_radius(self.shape.bare(self.old))
+        return self._lip if own < mouth_radius(self.skimmed) - JOIN else None
 
     @cached_property
     def finished(self) -> Chain:
         """The dish after the cut, without the outer edge break."""
-        return deeper(self.skimmed, self.cut)
+        both = deeper(self.skimmed, self.cut)
+        return both if self.old_lip is None else deeper(both, self.old_lip)
 
     @property
     def edge(self) -> Chain | None:
@@ -172,11 +205,28 @@ class Design:
 
     def findings(self) -> list[Finding]:
         """What the section itself has to say: corners, no cut needed, form that could not be kept."""
-        out = list(self.received.findings)
-        radius = self.insert.radius
+        out = [*self.received.findings, *self._break_findings()]
         if not self.shape.depth:
             text = "no dish cut is needed: the skimmed old dish already is the target"
             return [*out, Finding("note", "no-dish-cut", text, self.skimmed_seen / 1000, None, "cc")]
+        return out + self._corner_findings()
+
+    def _break_findings(self) -> list[Finding]:
+        if self.lip_by_file is not None:
+            what = "the insert does not reach the lip break: it is left for a file, and counts in the target"
+            advice = "file it after the last cut; the program's own volume is smaller by that"
+            return [Finding("warning", "lip-by-file", what, self.lip_by_file / 1000, None, "cc", advice)]
+        break_ = self.received.job.crown.edge_break
+        if break_ is not None and mouth_radius(self.finished) > self.received.outer - break_ - JOIN:
+            what = "the outer edge break runs into the dish mouth"
+            room = self.received.outer - mouth_radius(self.finished)
+            advice = "state a smaller crown.edge_break or dish.mouth_diameter"
+            return [Finding("stop", "edge-break-meets-dish", what, break_, room, "mm", advice)]
+        return []
+
+    def _corner_findings(self) -> list[Finding]:
+        out: list[Finding] = []
+        radius = self.insert.radius
         tight = sharpest(self.shape)
         if tight is not None and tight < radius - 1e-9:
             what = (

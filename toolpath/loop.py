@@ -50,12 +50,16 @@ def burette_of(job: Job, volume: float) -> Burette:
     """
     stated = job.burette
     if stated is None:
-        raise InputError("[burette] is missing; state capacity_cc, class and graduation_cc to cut by readings")
+        raise InputError(
+            "[burette] is missing; state capacity_cc, class and graduation_cc to cut by readings"
+        )
     rows = [r for r in table("burettes")["burette"] if abs(r["capacity_cc"] * 1000 - stated.capacity) < 1e-6]
     if stated.graduation is not None:
         rows = [r for r in rows if abs(r["graduation_cc"] * 1000 - stated.graduation) < 1e-6]
     if not rows:
-        known = ", ".join(f"{r['capacity_cc']:g}/{r['graduation_cc']:g}" for r in table("burettes")["burette"])
+        known = ", ".join(
+            f"{r['capacity_cc']:g}/{r['graduation_cc']:g}" for r in table("burettes")["burette"]
+        )
         raise InputError(
             f"burette.capacity_cc = {stated.capacity / 1000:g}: no such burette in ISO 385; "
             f"capacity/graduation in cc may be {known}"

@@ -158,9 +158,11 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
 def _most_bite(recut: Recut) -> tuple[float, float]:
     """What a motion may take over the finished crown and below it, mm: the plan's own, and a little."""
     assert recut.plan is not None
-    skims = [p.bite for p in recut.plan.passes if p.kind == "skim"]
-    others = [p.bite for p in recut.plan.passes if p.kind != "skim"]
-    return max(skims, default=0.0) + SPARE_BITE, max(others, default=0.0) + SPARE_BITE
+    over, below = [0.0], [0.0]
+    for one in recut.plan.passes:
+        # an old hub may stand over the finished crown after the skim, and is then roughed there
+        (over if one.level >= recut.insert.radius else below).append(one.bite)
+    return max(over) + SPARE_BITE, max(below) + SPARE_BITE
 
 
 def shown(frame: Frame) -> Shown:

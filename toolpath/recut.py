@@ -81,7 +81,6 @@ class Recut:
             rim_middle=(mouth + received.outer) / 2,
         )
 
-
     @property
     def later_cut(self) -> bool:
         """Whether a cut stands already, so that the crown is the finished one."""
@@ -200,14 +199,16 @@ def work_of(design: Design, step: Step | None = None) -> Work:
     )
     mouth = mouth_radius(design.finished)
     if step is None or step.before is None:
-        return Work(stock, design.skim, design.cut, mouth, design.edge)
+        patches = tuple(p for p in (design.edge, design.old_lip) if p is not None)
+        return Work(stock, design.skim, design.cut, mouth, patches)
     # the cut before may lie higher than planned: come down as if it did
     crown = Chain.flat(0.0, design.received.outer)
     surface = deeper(design.skimmed, step.before)
     wary = deeper(deeper(stock.wary, crown), step.before.moved(CUT_UNCERTAIN))
-    if design.edge is not None:
-        surface, wary = deeper(surface, design.edge), deeper(wary, design.edge)
-    return Work(Stock(surface, wary, design.insert.radius), 0.0, design.cut, mouth, None)
+    for patch in (design.edge, design.old_lip):
+        if patch is not None:
+            surface, wary = deeper(surface, patch), deeper(wary, patch)
+    return Work(Stock(surface, wary, design.insert.radius), 0.0, design.cut, mouth)
 
 
 def _after(design: Design, plan: Plan) -> Iterable[Finding]:

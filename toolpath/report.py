@@ -76,14 +76,22 @@ def _volume(recut: Recut) -> dict[str, Any] | None:
     }
 
 
-def _removed(recut: Recut) -> dict[str, Any] | None:
-    if recut.plan is None:
-        return None
+def removed_volume(recut: Recut) -> float:
+    """Metal that the plan removes, skim and breaks included, mm3."""
+    assert recut.plan is not None
     stock, finished = recut.plan.work.stock.surface, recut.finished
     volume = finished.volume_below(stock.highest) - stock.volume_below(stock.highest)
     if recut.design is not None:
         pockets = recut.design.received.pockets
-        volume -= pockets.volume(0.0) - pockets.volume(recut.design.skim)  # the skim meets air there
+        # the skim meets air over the pockets
+        volume -= pockets.volume(recut.design.skim - recut.plan.work.skim) - pockets.volume(recut.design.skim)
+    return volume
+
+
+def _removed(recut: Recut) -> dict[str, Any] | None:
+    if recut.plan is None:
+        return None
+    volume = removed_volume(recut)
     density = float(table("materials")[recut.job.piston.material]["density"])
     return {"volume_cc": volume / CC, "mass_g": volume / CC * density}
 
@@ -111,7 +119,7 @@ def _plan(recut: Recut, timing: Timing | None) -> dict[str, Any] | None:
         "passes": len(plan.passes),
         "passes_skim": plan.count("skim"),
         "passes_rough": plan.count("rough", "semi"),
-        "passes_finish": plan.count("finish", "edge"),
+        "passes_finish": plan.count("finish", "break"),
         "cutting_s": timing.times.cutting_s,
         "total_s": timing.times.total_s,
         "bound_s": timing.bound_s,

@@ -3,6 +3,8 @@
 import re
 from typing import Final, Literal, TypeAlias
 
+from toolpath.errors import InputError
+
 Units: TypeAlias = Literal["mm", "inch"]
 
 MM_PER_INCH: Final = 25.4  # exact
@@ -43,6 +45,25 @@ def length_from_text(text: str) -> float:
     if unit.lower() not in MM_PER:
         raise ValueError(f'"{unit}" is not a unit of length; use one of mm, in, inch, thou, um, micron')
     return float(number) * MM_PER[unit.lower()]
+
+
+def length_in(text: str, units: Units) -> float:
+    """Length in mm from text: a plain number counts in `units`, any other carries its own unit.
+
+    Raises:
+        InputError: the text is neither.
+
+    >>> length_in("0.12", "inch"), length_in("3.05 mm", "inch")
+    (3.048, 3.05)
+    """
+    try:
+        return float(text) * mm_per(units)
+    except ValueError:
+        pass
+    try:
+        return length_from_text(text)
+    except ValueError as error:
+        raise InputError(f"{text}: {error}") from None
 
 
 def mm_per(units: Units) -> float:

@@ -98,7 +98,7 @@ def _about_corner(r: float, z: float, radius: float, arrives: float, leaves: flo
     if leaves > arrives - TURN:
         return []
     first, last = min(math.pi, arrives + HALF_PI), max(0.0, leaves + HALF_PI)
-    return [Arc(r, z, radius, first, last)] if first > last else []
+    return [Arc(r, z, radius, first, last)] if radius * (first - last) > JOIN else []
 
 
 def _envelope(pieces: list[Segment]) -> list[Segment]:

@@ -15,11 +15,22 @@ from numpy.typing import NDArray
 
 from toolpath.geometry.chain import Chain
 from toolpath.paper import style
-from toolpath.paper.labels import LEADING, Across, Box, Face, Taken, box_of, properties, width_of, wrapped
+from toolpath.paper.labels import (
+    LEADING,
+    Across,
+    Box,
+    Face,
+    Spot,
+    Taken,
+    box_of,
+    properties,
+    width_of,
+    wrapped,
+)
 from toolpath.units import MM_PER_INCH
 
 Floats = NDArray[np.float64]
-Spot = tuple[float, float]
+
 SAGITTA = 0.02  # mm on the paper between an arc and the chords that draw it
 
 
@@ -83,6 +94,21 @@ class Page:
         t = np.radians(np.linspace(*arc, max(9, int(abs(arc[1] - arc[0]) / 3))))
         trace = np.column_stack((at[0] + radius * np.cos(t), at[1] + radius * np.sin(t)))
         self.line(kind, trace, within=within)
+
+    def tool(self, at: Spot, radius: float, *, within: Box | None = None) -> None:
+        """An insert with a cross at its centre."""
+        self.circle(style.TOOL, at, radius, within=within)
+        self.cross(style.TOOL, at, 1.3, within=within)
+
+    def cross(self, kind: style.Line, at: Spot, half: float, *, within: Box | None = None) -> None:
+        """An upright cross."""
+        x, y = at
+        self.line(kind, [(x - half, y), (x + half, y)], [(x, y - half), (x, y + half)], within=within)
+
+    def outline(self, kind: style.Line, box: Box) -> None:
+        """The four sides of a box."""
+        left, bottom, right, top = box.left, box.bottom, box.right, box.top
+        self.line(kind, [(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)])
 
     def fill(
         self, colour: str, *outlines: Sequence[Spot] | Floats, within: Box | None = None, above: bool = False
@@ -175,6 +201,12 @@ class Page:
         boxes = [box_of(x, y, text, height, across=a, upright=True) for x, y, a in choices]
         x, y, across = choices[self.taken.first_free(boxes)]
         return self.text(x, y, text, height, across=across, clear=clear)
+
+    def place_upwards(self, text: str, height: float, x: float, places: Sequence[float]) -> Box:
+        """Lettering that reads upwards, centred on the first of the places (y) where nothing is in its way."""
+        boxes = [box_of(x, y, text, height, across="center", upright=False) for y in places]
+        y = places[self.taken.first_free(boxes)]
+        return self.text(x, y, text, height, across="center", upright=False, clear=True)
 
     def paragraph(
         self, x: float, y: float, text: str, width: float, height: float = style.PLAIN, *, face: Face = "sans"

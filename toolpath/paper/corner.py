@@ -1,5 +1,6 @@
-"""The corner of the dish, large, and beside it the same corner seen along the spindle."""
+"""The corner of the dish, large, and beside it what happens below the cutting edge."""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -7,96 +8,252 @@ import numpy as np
 from toolpath.geometry.chain import deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.paper import style
-from toolpath.paper.canvas import SAGITTA, Page, View
-from toolpath.paper.labels import Box
-from toolpath.paper.section import Metal, finishing, fitting, scale_text, stations
+from toolpath.paper.canvas import SAGITTA, Floats, Page, View
+from toolpath.paper.labels import LEADING, Box
+from toolpath.paper.outlines import Metal, control_point, finishing, stations
+from toolpath.paper.scale import fitting, scale_bar, scale_text
+from toolpath.planning.flank import Flank
+from toolpath.planning.holder import outline
 from toolpath.recut import Recut
 
 LEAST_LEFT = 1e-4  # mm2 of section; less is not drawn
+WORDS = 44.0  # mm of paper under the views
+AROUND = 1.5  # of the insert's radius: how far round its centre the corner is shown
 
 
-def draw_corner(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
-    """Both views, at one scale and at one height: what is level in one is level in the other."""
-    _Corner(page, recut, keys, room).draw()
+def draw_corner(page: Page, recut: Recut, keys: dict[str, Any], flank: Flank | None, room: Box) -> None:
+    """The section at the corner at the left, the view along the spindle at the right, figures below."""
+    middle = room.left + 0.52 * (room.right - room.left)
+    corner = _Corner(page, recut, Box(room.left, room.bottom + WORDS, middle - 3, room.top))
+    corner.draw()
+    if flank is not None:
+        below = _Below(page, recut, flank, Box(middle + 3, room.bottom + WORDS, room.right, room.top))
+        below.draw()
+    _words(page, recut, keys, flank, Box(room.left, room.bottom, room.right, room.bottom + WORDS - 4))
 
 
 class _Corner:
-    def __init__(self, page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+    """The insert at its deepest in the section."""
+
+    def __init__(self, page: Page, recut: Recut, room: Box) -> None:
         assert recut.design is not None
         assert recut.plan is not None
-        self.page, self.recut, self.keys, self.room = page, recut, keys, room
-        self.design = recut.design
+        self.page, self.recut, self.room = page, recut, room
+        self.design, self.old = recut.design, recut.plan.work.stock.surface
         self.figures = style.Figures(recut.job.machine.program_units)
-        self.contact = keys["clearance"]["flank_contact_height_mm"] if keys["clearance"] else None
-        one = finishing(recut)
-        radius = recut.insert.radius
-        if one is None:
-            self.at = (self.design.mouth, radius)
-        else:
-            self.at = stations(one)[1][1]
-        mouth = self.design.mouth
-        self.r_low, self.r_high = self.at[0] - 1.35 * radius, max(mouth, self.at[0] + radius) + 0.9 * radius
-        self.z_low, self.z_high = (
-            self.design.finished.lowest - 0.5 * radius,
-            max(1.4 * radius, self.at[1] + 1.1 * radius),
+        one, radius = finishing(recut), recut.insert.radius
+        self.at = (self.design.mouth, radius) if one is None else stations(one).deepest
+        around = AROUND * radius
+        r = (
+            self.at[0] - around,
+            max(self.at[0] + around, min(self.design.mouth, self.at[0] + 2 * around) + 0.5 * radius),
         )
-        half = (room.right - room.left) / 2
-        views = Box(room.left, room.bottom + 30, room.left + half - 4, room.top - 8)
-        scale = fitting(self.z_high - self.z_low, self.r_high - self.r_low, views)
-        x = (views.left + views.right) / 2 - scale * (self.z_low + self.z_high) / 2
-        y = (views.bottom + views.top) / 2 - scale * (self.r_low + self.r_high) / 2
+        z = (min(self.at[1] - around, self.design.finished.lowest), self.at[1] + around)
+        views = Box(room.left, room.bottom + 4, room.right, room.top - 10)
+        scale = fitting(z[1] - z[0], r[1] - r[0], views)
+        x = views.left - scale * z[0] + 2
+        y = views.top - scale * r[1]
         self.view = View(x, y, scale)
-        self.window = Box(
-            x + scale * self.z_low, y + scale * self.r_low, x + scale * self.z_high, y + scale * self.r_high
-        )
+        self.window = Box(x + scale * z[0], y + scale * r[0], x + scale * z[1], y + scale * r[1])
 
     def draw(self) -> None:
         page, view, window = self.page, self.view, self.window
-        word = scale_text(view.scale)
         page.text(
-            self.room.left + 4, self.room.top - 4, f"Section at the corner, {word}", style.PLAIN, face="bold"
+            self.room.left,
+            self.room.top - 5,
+            f"In the section, {scale_text(view.scale)}",
+            style.PLAIN,
+            face="bold",
         )
         finished = self.recut.finished
-        top = view.chain(finished)
-        body = view.trace(Metal(self.recut).outline(finished.points(SAGITTA / view.scale)))
-        page.hatch(_clipped(body, window))
-        page.line(style.OUTLINE, top, within=window)
-        old = view.chain(self.recut.plan.work.stock.surface)  # type: ignore[union-attr]
-        page.line(style.RECEIVED, old, within=window)
+        top = finished.points(SAGITTA / view.scale)
+        body = clipped(view.trace(Metal(self.recut).outline(top)), window)
+        if len(body):
+            page.hatch(body)
+        page.line(style.OUTLINE, view.trace(top), within=window)
+        page.line(style.RECEIVED, view.chain(self.old), within=window)
         self._left_uncut()
-        centre = view.spot(*self.at)
-        page.circle(style.TOOL, centre, self.recut.insert.radius * view.scale, within=window)
-        page.line(style.TOOL, [(centre[0] - 2, centre[1]), (centre[0] + 2, centre[1])])
-        page.line(style.TOOL, [(centre[0], centre[1] - 2), (centre[0], centre[1] + 2)])
-        self._words()
+        self._holder()
+        one = finishing(self.recut)
+        if one is not None:
+            page.line(style.PATH, *(view.chain(leg.path) for leg in one.legs), within=window)
+        page.tool(view.spot(*self.at), self.recut.insert.radius * view.scale, within=window)
+        page.outline(style.RULE, window)
+        self._mouth()
+        scale_bar(page, window.left, window.bottom - 9, view.scale, self.figures)
 
     def _left_uncut(self) -> None:
         """What stays between the drawn section and what the insert can reach."""
-        corner = self.design.corner
-        if corner.area < LEAST_LEFT:
-            return
         drawn = self.design.drawn
+        if self.design.corner.area < LEAST_LEFT:
+            return
         cut = as_cut(drawn, self.recut.insert.radius)
         low, high = self.view.chain(deeper(drawn, cut)), self.view.chain(cut)
         self.page.fill(style.INK, np.vstack((high, low[::-1])), within=self.window)
 
-    def _words(self) -> None:
-        corner, figures = self.design.corner, self.figures
-        y = self.room.bottom + 22
-        lines = [f"insert radius {figures.length(self.recut.insert.radius)}"]
-        if corner.area < LEAST_LEFT:
-            lines.append("the insert reaches the whole section: nothing is left uncut")
-        else:
-            lines.append(
-                f"left uncut (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³, "
-                f"{figures.length(corner.thickness)} at the thickest"
+    def _holder(self) -> None:
+        """The holder's outline about the insert's centre."""
+        holder = self.recut.job.holder
+        shape = None if holder is None else outline(holder, self.recut.insert)
+        if shape is None:
+            return
+        corners = np.array(shape.exterior.coords)
+        around = np.column_stack((corners[:, 0] + self.at[0], corners[:, 1] + self.at[1]))
+        self.page.line(style.BODY, self.view.trace(around), within=self.window)
+
+    def _mouth(self) -> None:
+        """The mouth's level, where it can be seen."""
+        x, y = self.view.spot(self.design.mouth, 0.0)
+        if self.window.bottom < y < self.window.top - 4:
+            self.page.line(style.EDGE, [(x + 0.8, y), (self.window.right, y)])
+            self.page.place(
+                f"mouth {self.figures.across(self.design.mouth)}",
+                style.TINY,
+                [(self.window.right - 1.5, y + 1, "right"), (self.window.right - 1.5, y - 3, "right")],
             )
-        for line in lines:
-            self.page.text(self.room.left + 4, y, line, style.SMALL)
-            y -= 2 * style.SMALL
 
 
-def _clipped(outline: Any, box: Box) -> Any:
+class _Below:
+    """The insert's flank and the holder in the plane across the spindle, against the curve of the work.
+
+    The curve is drawn with the radius at which a flank of this relief meets it at the height found:
+    that of the wall, or of the bowl.
+    """
+
+    def __init__(self, page: Page, recut: Recut, flank: Flank, room: Box) -> None:
+        self.page, self.recut, self.flank, self.room = page, recut, flank, room
+        self.figures = style.Figures(recut.job.machine.program_units)
+        self.relief = recut.insert.relief + recut.job.tool.seat_tilt
+        self.wall = flank.contact_height / math.sin(2 * self.relief)
+        thickness = recut.insert.thickness or 0.0
+        deepest = max(1.25 * flank.contact_height, 1.6 * thickness)
+        self.low = min(deepest, 0.98 * self.wall)
+        back = max(self.wall - math.sqrt(max(0.0, self.wall**2 - self.low**2)), self._back(self.low))
+        self.left, self.right = back + 0.45 * self.low, 0.22 * self.low
+        views = Box(room.left, room.bottom + 4, room.right, room.top - 10)
+        scale = fitting(self.left + self.right + 0.1 * self.low, 1.12 * self.low, views)
+        self.scale = scale
+        self.x = views.left + 4 + scale * self.left  # of the cutting edge on the paper
+        self.y = views.top - 6
+        self.window = Box(
+            self.x - scale * self.left, self.y - scale * self.low, self.x + scale * self.right, self.y + 5
+        )
+
+    def _back(self, height: float) -> float:
+        """Stand-back at a height, from the template."""
+        rows = np.array(self.flank.template)
+        return float(np.interp(height, rows[:, 0], rows[:, 1]))
+
+    def _spot(self, inward: float, down: float) -> tuple[float, float]:
+        return (self.x - self.scale * inward, self.y - self.scale * down)
+
+    def draw(self) -> None:
+        page, spot = self.page, self._spot
+        page.text(
+            self.room.left,
+            self.room.top - 5,
+            f"Seen along the spindle, {scale_text(self.scale)}",
+            style.PLAIN,
+            face="bold",
+        )
+        down = np.linspace(0.0, self.low, 60)
+        curve = np.array([spot(self.wall - math.sqrt(self.wall**2 - h**2), h) for h in down])
+        edge = self.window.right
+        page.hatch(np.vstack((curve, [(edge, curve[-1][1]), (edge, self.y)])))
+        page.line(style.OUTLINE, curve)
+        page.line(style.AXIS, [(self.window.left - 2, self.y), (edge + 3, self.y)])
+        self._tool_body()
+        self._ground()
+        self._contact()
+
+    def _tool_body(self) -> None:
+        """Flank down to the underside (or on, dashed, where the thickness is not stated)."""
+        page, spot, lean = self.page, self._spot, math.tan(self.relief)
+        thick = self.recut.insert.thickness
+        far = (self.window.left, self.y)
+        if thick is not None and thick < self.low:
+            foot = spot(thick * lean, thick)
+            page.line(style.TOOL, [far, (self.x, self.y), foot, (self.window.left, foot[1])])
+            page.line(style.HIDDEN, [foot, spot(self.low * lean, self.low)])
+            page.text(self.window.left + 1, foot[1] + 1, "insert", style.TINY)
+        else:
+            page.line(style.TOOL, [far, (self.x, self.y), spot(self.low * lean, self.low)])
+            page.text(self.window.left + 1, self.y - 4, "insert", style.TINY)
+
+    def _ground(self) -> None:
+        """The line to which a holder must be ground back, from the template."""
+        page = self.page
+        start = self.recut.insert.thickness or 0.0
+        rows = [(h, b) for h, b in self.flank.template if start <= h <= self.low]
+        rows = [(start, self._back(start)), *rows, (self.low, self._back(self.low))]
+        line = np.array([self._spot(b, h) for h, b in rows])
+        page.line(style.GRIND, line)
+        stated = self.recut.job.holder
+        height = None if stated is None else stated.height_below_edge
+        back = None if stated is None else stated.set_back
+        if height is not None and back is not None:
+            low = min(height, self.low)
+            foot = self._spot(back, low)
+            page.line(style.BODY, [self._spot(back, start), foot, (self.window.left, foot[1])])
+        middle = len(rows) // 2
+        h, b = rows[middle]
+        x, y = self._spot(b, h)
+        page.place(
+            "grind the holder\nbehind this line",
+            style.TINY,
+            [(x - 2, y - 1, "right"), (x - 2, y - 8, "right"), (x - 2, y + 8, "right")],
+        )
+
+    def _contact(self) -> None:
+        """Where the flank would meet the work, and how far below the edge."""
+        page, height = self.page, self.flank.contact_height
+        if height > self.low:
+            return
+        x, y = self._spot(height * math.tan(self.relief), height)
+        page.circle(style.OUTLINE, (x, y), 1.0)
+        across = self.window.right + 5
+        page.line(style.EDGE, [(x + 1.2, y), (across + 1.5, y)], [(across, y), (across, self.y)])
+        page.arrow((across, self.y), math.pi / 2)
+        page.arrow((across, y), -math.pi / 2)
+        text = f"flank meets work {self.figures.length(height)} below the edge"
+        page.place_upwards(text, style.TINY, across + style.TINY / 2, [(y + self.y) / 2, y - 20])
+
+
+def _words(page: Page, recut: Recut, keys: dict[str, Any], flank: Flank | None, room: Box) -> None:
+    """The smallest gaps with their figures."""
+    assert recut.design is not None
+    corner, figures = recut.design.corner, style.Figures(recut.job.machine.program_units)
+    one = finishing(recut)
+    lines = [f"Insert radius {figures.length(recut.insert.radius)}."]
+    if one is not None:
+        r, z = control_point(recut, *stations(one).deepest)
+        shown = style.shown(recut.job.machine)
+        lines.append(f"Insert drawn at its deepest: X {shown.x(r)}, Z {figures.length(z)}.")
+    if corner.area < LEAST_LEFT:
+        lines.append("Left uncut in the corner: nothing; the insert reaches the whole drawn section.")
+    else:
+        lines.append(
+            f"Left uncut in the corner (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³, "
+            f"{figures.length(corner.thickness)} at the thickest."
+        )
+    gaps = keys["clearance"] or {}
+    if gaps.get("holder_gap_mm") is not None:
+        lines.append(
+            f"Smallest gap between holder and work, all moves: {figures.length(gaps['holder_gap_mm'])}."
+        )
+    if gaps.get("insert_underside_room_mm") is not None:
+        room_left = figures.length(gaps["insert_underside_room_mm"])
+        lines.append(f"Room between flank and work at the insert's underside: {room_left}.")
+    if gaps.get("flank_contact_height_mm") is not None:
+        height = figures.length(gaps["flank_contact_height_mm"])
+        lines.append(f"The flank would meet the work {height} below the edge.")
+    page.text(room.left, room.top - 4, "Gaps", style.PLAIN, face="bold")
+    y = room.top - 4 - LEADING * style.PLAIN
+    for line in lines:
+        y = page.paragraph(room.left, y, line, room.right - room.left, style.SMALL)
+
+
+def clipped(outline: Floats, box: Box) -> Floats:
     """A polygon cut off at a box, one side after the other (Sutherland and Hodgman)."""
     sides = ((0, box.left, 1), (0, box.right, -1), (1, box.bottom, 1), (1, box.top, -1))
     spots = [tuple(p) for p in outline]

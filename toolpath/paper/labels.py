@@ -10,6 +10,7 @@ from matplotlib.ft2font import LoadFlags
 
 from toolpath.paper.style import CAPITAL
 
+Spot = tuple[float, float]
 Across = Literal["left", "center", "right"]
 Face = Literal["sans", "bold", "mono"]
 
@@ -50,6 +51,22 @@ class Box:
             and self.top <= other.top
         )
 
+    def meets(self, a: Spot, b: Spot) -> bool:
+        """Whether the line from a to b runs through it (Liang and Barsky)."""
+        first, last = 0.0, 1.0
+        for start, end, low, high in (
+            (a[0], b[0], self.left, self.right),
+            (a[1], b[1], self.bottom, self.top),
+        ):
+            run = end - start
+            if abs(run) < 1e-12:
+                if not low <= start <= high:
+                    return False
+                continue
+            t = sorted(((low - start) / run, (high - start) / run))
+            first, last = max(first, t[0]), min(last, t[1])
+        return first <= last
+
 
 @lru_cache(maxsize=4)
 def properties(face: Face) -> FontProperties:
@@ -58,13 +75,17 @@ def properties(face: Face) -> FontProperties:
     return FontProperties(family=family, weight=weight)
 
 
-@lru_cache(maxsize=4096)
-def width_of(text: str, height: float, face: Face = "sans") -> float:
-    """Width in mm of one line of text whose capitals are `height` mm tall."""
+@lru_cache(maxsize=1024)
+def _advance(letter: str, face: Face) -> float:
+    """Width of a letter over the size of the type."""
     font = get_font(findfont(properties(face)))
     font.set_size(_EM, 72)
-    font.set_text(text, 0.0, flags=LoadFlags.NO_HINTING)
-    return float(font.get_width_height()[0] / 64 / _EM * height / CAPITAL)
+    return float(font.load_char(ord(letter), flags=LoadFlags.NO_HINTING).linearHoriAdvance / 65536 / _EM)
+
+
+def width_of(text: str, height: float, face: Face = "sans") -> float:
+    """Width in mm of one line of text whose capitals are `height` mm tall; pairs drawn closer not counted."""
+    return sum(_advance(letter, face) for letter in text) * height / CAPITAL
 
 
 def box_of(
@@ -104,24 +125,34 @@ def wrapped(text: str, width: float, height: float, face: Face = "sans") -> list
 
 @dataclass(slots=True)
 class Taken:
-    """The boxes already used on a page."""
+    """What already stands on a page: boxes of lettering, and lines that no lettering should cover."""
 
     boxes: list[Box] = field(default_factory=list)
+    lines: list[tuple[Spot, Spot]] = field(default_factory=list)
 
     def free(self, box: Box) -> bool:
-        """Whether nothing stands in the box."""
-        return not any(box.touches(b, ROOM) for b in self.boxes)
+        """Whether nothing is in the box."""
+        return not any(box.touches(b, ROOM) for b in self.boxes) and not any(
+            box.meets(*line) for line in self.lines
+        )
 
     def first_free(self, choices: Sequence[Box]) -> int:
-        """The first of the boxes that is free; the last one if none is."""
+        """The first of the boxes that is free; where none is, the first that at least covers no lettering."""
         for k, box in enumerate(choices):
             if self.free(box):
+                return k
+        for k, box in enumerate(choices):
+            if not any(box.touches(b, ROOM) for b in self.boxes):
                 return k
         return len(choices) - 1
 
     def add(self, box: Box) -> None:
-        """Use a box."""
+        """Lettering stands here from now on."""
         self.boxes.append(box)
+
+    def cross(self, a: Spot, b: Spot) -> None:
+        """A line from a to b that lettering should leave open."""
+        self.lines.append((a, b))
 
 
 def spread(wanted: Iterable[float], heights: Sequence[float], low: float, high: float) -> list[float]:

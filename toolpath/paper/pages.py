@@ -14,15 +14,17 @@ from toolpath.paper.canvas import Page
 from toolpath.paper.corner import draw_corner
 from toolpath.paper.curve import draw_curve
 from toolpath.paper.labels import Box
+from toolpath.paper.outlines import finishing
 from toolpath.paper.rows import draw_rows, paginated
 from toolpath.paper.section import draw_key, draw_section
 from toolpath.paper.setup import draw_setup
 from toolpath.paper.sheet import framed
+from toolpath.planning.flank import Flank, below_edge
 from toolpath.recut import Recut
 from toolpath.report import report
 
 DPI = 150
-KEY = 28.0  # mm of paper for the key to the lines
+KEY = 25.0  # mm of paper for the key to the lines
 
 
 def pages(
@@ -53,7 +55,7 @@ def job_sheet(
     draw_setup(first, recut, keys, room)
     out = [first, section_page(recut, keys, name, paper, 2, of)]
     corner, room = fresh("Corner of the dish", 3)
-    draw_corner(corner, recut, keys, room)
+    draw_corner(corner, recut, keys, flank_of(recut), room)
     out.append(corner)
     for number, lines in enumerate(tables, 4):
         page, room = fresh("Table for the readout", number)
@@ -63,6 +65,17 @@ def job_sheet(
     draw_curve(page, recut, keys, (), Box(room.left, room.top - 120, room.right, room.top))
     out.append(page)
     return out
+
+
+def flank_of(recut: Recut) -> Flank | None:
+    """How the tool fares below the edge."""
+    one, insert = finishing(recut), recut.insert
+    relief = insert.relief + recut.job.tool.seat_tilt
+    if one is None or relief <= 0:
+        return None
+    holder = recut.job.holder
+    height = None if holder is None else holder.height_below_edge
+    return below_edge(recut.finished, insert.radius, relief, insert.thickness, one.cut.path, height)
 
 
 def section_page(

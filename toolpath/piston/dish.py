@@ -66,14 +66,22 @@ class Shape:
         Raises:
             Stopped: the form cannot be made, or its lip break does not fit.
         """
+        bare, lip = self.bare(old), self.lip_over(old, skimmed)
+        return bare if lip is None else deeper(bare, lip)
+
+    def bare(self, old: Chain) -> Chain:
+        """The cut without its lip break."""
         drawn = self.drawn(old)
-        shape = as_cut(drawn, self.insert_radius) if self.takes_what_it_gets else drawn
+        return as_cut(drawn, self.insert_radius) if self.takes_what_it_gets else drawn
+
+    def lip_over(self, old: Chain, skimmed: Chain) -> Chain | None:
+        """The patch of the lip break, at the mouth of old dish or cut, whichever is wider."""
         if not self.lip:
-            return shape
-        both = deeper(skimmed, shape)
+            return None
+        both = deeper(skimmed, self.bare(old))
         if forms.mouth_radius(both) <= LEAST:
-            return shape
-        return deeper(shape, lip_patch(both, self.lip, self.lip_form))
+            return None
+        return lip_patch(both, self.lip, self.lip_form)
 
 
 def skimmed_section(old: Chain) -> Chain:

@@ -9,7 +9,7 @@ import math
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
-from toolpath.geometry.tolerance import JOIN
+from toolpath.geometry.tolerance import JOIN, SLIVER
 from toolpath.piston.roots import root
 
 
@@ -73,7 +73,7 @@ def spherical(mouth: float, depth: float, outer: float) -> Chain:
         )
     sphere = (mouth**2 + depth**2) / (2 * depth)
     over = sphere - depth
-    bowl = Arc(0.0, over, sphere, -HALF_PI, -math.atan2(over, mouth))
+    bowl = Arc(0.0, over, sphere, -HALF_PI, -math.atan2(max(0.0, over), mouth))
     return Chain((bowl, *rim(mouth, outer)))
 
 
@@ -115,7 +115,7 @@ def flat(
         zc = reach + rc * slope
         last, end = math.atan2(-zc, mouth - rc), mouth
     begin = rc + corner * math.sin(fall)
-    if begin < start - JOIN:
+    if begin < start - SLIVER:
         raise Stopped(
             Finding(
                 "stop",
@@ -180,7 +180,12 @@ def deepened(old: Chain, drop: float, *, mouth: float | None) -> Chain:
     if edge <= JOIN:
         return crown
     inside = old.clipped(0.0, min(edge, outer)).moved(-drop).pieces
-    return deeper(Chain.from_pieces((*inside, *rim(edge, outer))), crown)
+    level = rim(edge, outer)
+    section = deeper(Chain.from_pieces((*inside, *level)), crown)
+    end = section.segments[-1]
+    if level or end.z2 > -JOIN:
+        return section
+    return Chain((*section.segments, Line(outer, end.z2, outer, 0.0)))
 
 
 def mouth_radius(section: Chain) -> float:

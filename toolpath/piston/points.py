@@ -10,6 +10,7 @@ from toolpath.geometry.tolerance import JOIN
 from toolpath.piston.forms import rim
 
 Point = tuple[float, float]  # (r, z), mm
+STRAIGHT = 5e4  # mm; no control is asked to swing an arc of more than this radius
 
 
 def through_points(points: Sequence[Point], outer: float, *, depth_scale: float = 1.0) -> Chain:
@@ -64,7 +65,7 @@ def _through(a: Point, b: Point, c: Point, depth_scale: float) -> list[Segment]:
     if drawn is None or not _keeps_inside(drawn, min(a[1], b[1], c[1]), max(a[1], b[1], c[1])):
         return lines
     arc = _arc(*((r, z * depth_scale) for r, z in (a, b, c)))
-    return lines if arc is None else [arc]
+    return lines if arc is None or arc.radius > STRAIGHT else [arc]
 
 
 def _arc(a: Point, b: Point, c: Point) -> Arc | None:

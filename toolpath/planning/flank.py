@@ -26,7 +26,7 @@ from toolpath.geometry.tolerance import TURN
 
 MARGIN = 0.25  # mm, that a ground holder is to stay clear by
 STEP = 0.25  # mm along the section, and twice that along the path
-TURN_STEP = math.radians(1)  # between two directions at a corner
+TURN_STEP = math.radians(1)  # at most between two directions
 HEIGHT_STEP = 0.5  # mm, rows of the template
 DEFAULT_HEIGHT = 25.0  # mm, template of a shank whose height is not stated
 FIRST = 1e-3  # mm below the edge, where the search starts: at the edge itself the insert cuts
@@ -59,16 +59,15 @@ def below_edge(
 ) -> Flank:
     """Follow the flank of a round insert down along the finishing `path` of its centre.
 
-    `section` is the finished section, `radius` and `thickness` are the insert's, `relief` (rad, above 0)
-    is the angle of its flank or, for an insert without one, the tilt of its seat. The heights are
-    right to 0.01 mm, room and template to 0.002 mm.
+    `section` is the finished section, `radius` and `thickness` are the insert's, `relief` (rad) is the
+    angle of its flank plus the tilt of its seat; without any the contact is at the edge itself. The
+    contact height is right to 0.01 mm, room and template to 0.002 mm.
     """
     tangent = math.tan(relief)
-    places, directions = _contacts(path)
-    contact, which = _met(section, radius, tangent, places, directions)
-    meets = which is not None
-    if which is None:
-        contact, which = _carried_on(section, radius, tangent, places, directions)
+    if tangent > 0:
+        contact, at_x, meets = _contact(section, radius, tangent, path)
+    else:
+        contact, at_x, meets = 0.0, path.outer, True
     room_at = _rooms(section, path, radius)
     room = None
     if thickness is not None:
@@ -76,25 +75,20 @@ def below_edge(
     down_to = height_below_edge if height_below_edge is not None else DEFAULT_HEIGHT
     heights = [*np.arange(0.0, down_to, HEIGHT_STEP).tolist(), down_to]
     template = tuple((h, max(0.0, radius + MARGIN - room_at(h))) for h in heights)
-    return Flank(contact, float(places[which, 0]), meets, room, template)
+    return Flank(contact, at_x, meets, room, template)
 
 
-def effective_relief(relief: float, seat_tilt: float) -> float:
-    """Angle between the flank and the upright, rad; a tilted seat gives it to an insert without relief."""
-    return relief + seat_tilt
-
-
-def findings(flank: Flank | None, thickness: float | None, height_below_edge: float | None) -> list[Finding]:
-    """What the flank calls for; None stands for an insert without relief on a seat without tilt."""
-    if flank is None:
+def findings(flank: Flank, thickness: float | None, height_below_edge: float | None) -> list[Finding]:
+    """Contact of the insert's flank is a stop; what was not stated, and so not checked, is a note."""
+    if flank.contact_height <= 0:
         return [
             Finding(
                 "stop",
                 "no-relief",
-                "the insert has no relief and its seat no stated tilt, so its flank would rub at once",
+                "the insert has no relief and its seat no stated tilt, so its flank rubs at once",
+                flank.contact_height,
                 0.0,
-                0.0,
-                "deg",
+                "mm",
                 "use an insert with relief, or state tool.seat_tilt",
             )
         ]
@@ -179,7 +173,7 @@ def _contacts(path: Chain) -> tuple[Floats, Floats]:
     for s in path.segments:
         if abs(s.start_direction - before) > TURN:
             turn(s.r1, s.z1, before - HALF_PI, s.start_direction - HALF_PI)
-        points, travel = _samples(s, STEP)
+        points, travel = _samples(s, min(STEP, s.radius * TURN_STEP) if isinstance(s, Arc) else STEP)
         add(points, travel - HALF_PI)
         before = s.end_direction
     turn(last.r2, last.z2, before - HALF_PI, 0.0)
@@ -208,6 +202,16 @@ def _least_height(
         low, high = np.where(within, low, middle), np.where(within, middle, high)
     best = int(np.argmin(high))
     return float(high[best]), int(rows[best])
+
+
+def _contact(section: Chain, radius: float, tangent: float, path: Chain) -> tuple[float, float, bool]:
+    """Contact height, x of the insert's centre there, and whether the dish is still there at that height."""
+    places, directions = _contacts(path)
+    height, which = _met(section, radius, tangent, places, directions)
+    if which is not None:
+        return height, float(places[which, 0]), True
+    height, which = _carried_on(section, radius, tangent, places, directions)
+    return height, float(places[which, 0]), False
 
 
 def _met(
@@ -260,12 +264,12 @@ def _carried_on(
 
 
 def _beyond(s: Segment, r: Floats, z: Floats) -> Bools:
-    """Whether (r, z) lies in the metal under a segment carried on; a hollow arc goes over into walls."""
+    """Whether (r, z) lies in the metal under a segment carried on, a hollow arc to its half circle."""
     beyond: Bools
     if isinstance(s, Line):
         beyond = (r - s.r1) * (s.z2 - s.z1) > (z - s.z1) * (s.r2 - s.r1)
     elif s.lower:
-        beyond = np.hypot(r - s.rc, np.minimum(z - s.zc, 0.0)) > s.radius
+        beyond = (np.hypot(r - s.rc, z - s.zc) > s.radius) & (z <= s.zc)
     else:
         beyond = np.hypot(r - s.rc, z - s.zc) < s.radius
     return beyond
@@ -274,6 +278,7 @@ def _beyond(s: Segment, r: Floats, z: Floats) -> Bools:
 def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], float]:
     """The least distance from the path to the work in the plane h below the edge; negative in the metal."""
     centres = np.vstack([_samples(s, 2 * STEP)[0] for s in path.segments])
+    near_axis = centres[:, 0] < 2 * radius
     drawn = np.vstack([_samples(s, STEP)[0] for s in section.segments])
     across = np.arange(0.0, section.outer, STEP)
 
@@ -281,15 +286,28 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
         if h >= section.outer:
             return math.inf
         level = np.hypot(across, h)
-        work = np.vstack((np.column_stack((level, section.heights(level))), drawn))
-        work = work[(work[:, 0] >= h) & np.isfinite(work[:, 1])]
+        level = level[level < section.outer]
+        more = np.column_stack((level, section.heights(level)))
+        work = np.insert(drawn, np.searchsorted(drawn[:, 0], level), more, axis=0)
+        work = work[work[:, 0] >= h]
         work[:, 0] = np.sqrt(work[:, 0] ** 2 - h**2)
-        # beyond the axis the same again, as far as it can be the nearest
-        work = np.vstack((work, work[work[:, 0] < 2 * radius] * (-1.0, 1.0)))
-        aside, up = centres[:, None, 0] - work[None, :, 0], centres[:, None, 1] - work[None, :, 1]
-        gaps = np.sqrt((aside * aside + up * up).min(axis=1))
+        gaps = _to_polyline(centres, work)
+        across_axis = _to_polyline(centres[near_axis] * (-1.0, 1.0), work)
+        gaps[near_axis] = np.minimum(gaps[near_axis], across_axis)
         over = section.heights(np.hypot(centres[:, 0], h))
         inside = (centres[:, 1] < over) & np.isfinite(over)
         return float(np.where(inside, -gaps, gaps).min())
 
     return room
+
+
+def _to_polyline(points: Floats, line: Floats) -> Floats:
+    """Distances of points (N, 2) to the polyline through (K, 2), (N,)."""
+    run = np.diff(line, axis=0)
+    run2 = np.maximum((run * run).sum(axis=1), 1e-18)
+    x, z = points[:, 0, None] - line[:-1, 0], points[:, 1, None] - line[:-1, 1]
+    share = np.clip((x * run[:, 0] + z * run[:, 1]) / run2, 0.0, 1.0)
+    x -= share * run[:, 0]
+    z -= share * run[:, 1]
+    nearest: Floats = np.sqrt((x * x + z * z).min(axis=1))
+    return nearest

@@ -29,7 +29,7 @@ from toolpath.planning.plan import Plan
 AWAY = 0.3  # mm, from the wall at feed before the lift
 NAMES = {
     "skim": "Skim",
-    "edge": "Break the outer edge",
+    "break": "Break the edge",
     "rough": "Dish roughing",
     "semi": "Dish contour at the allowance",
     "finish": "Dish finishing contour",
@@ -111,7 +111,7 @@ def _begin(run: Running) -> Iterator[Move]:
 
 def _looks_due(before: Pass, after: Pass) -> bool:
     """A stop after the skim, and one before finishing."""
-    facing = ("skim", "edge")
+    facing = ("skim", "break")
     return (before.kind in facing and after.kind not in facing) or (
         after.kind == "finish" and before.kind not in facing
     )
@@ -136,6 +136,6 @@ def _away(one: Pass) -> tuple[float, float]:
     z = last.path.segments[-1].z2 if last.outward else last.path.segments[0].z1
     if one.kind in ("rough", "semi") and last.outward:
         x = max(last.path.inner, x - AWAY)
-    elif one.kind == "edge":
+    elif one.kind == "break":
         x += AWAY
     return x, z + AWAY

@@ -18,7 +18,7 @@ from toolpath.geometry.tolerance import JOIN
 from toolpath.planning.entry import Leg, lead_in
 from toolpath.planning.stock import Stock
 
-Kind = Literal["skim", "edge", "rough", "semi", "finish"]
+Kind = Literal["skim", "break", "rough", "semi", "finish"]
 TOO_THIN = 0.01  # mm; a roughing pass that takes no more than this is left to the next one
 JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
 
@@ -122,10 +122,12 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
         for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
             run, stock = _level(stock, path, lo, hi, above, rules)
             yield run, stock
-    if _steps_remain(stock, cut, rules):
-        for lo, hi in _joined(stretches_above(stock.centre, grown, by=TOO_THIN)):
-            lead = lead_in(grown, lo, stock, rules.ramp, rules.clearance)
-            legs = [*lead.legs, Leg(grown.clipped(lead.start, hi), True)]
+    # in a square corner the finishing cut meets the allowance of floor and wall at once
+    if _steps_remain(stock, cut, rules) or rules.allowance * math.sqrt(2) > rules.dish_depth:
+        path = centre_curve(cut, stock.radius + rules.allowance / 2)
+        for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
+            lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
+            legs = [*lead.legs, Leg(path.clipped(lead.start, hi), True)]
             run, stock = _run("semi", stock, legs, lead.descend)
             yield run, stock
 
@@ -151,8 +153,8 @@ def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
 
 
 def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:
-    """Whether more than twice the allowance stands over the cut somewhere."""
-    twice = centre_curve(cut, stock.radius + 2 * rules.allowance)
+    """Whether more than twice the allowance, or than one bite, stands over the cut somewhere."""
+    twice = centre_curve(cut, stock.radius + min(2 * rules.allowance, rules.dish_depth - TOO_THIN))
     return bool(stretches_above(stock.centre, twice, by=TOO_THIN))
 
 
@@ -183,11 +185,10 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
     yield _run("finish", stock, [*lead.legs, Leg(path.clipped(lead.start, hi), True)], lead.descend)
 
 
-def edge_passes(stock: Stock, edge: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
-    """The break of the crown's outer edge, outward and off the metal, in steps of the depth of cut."""
-    target = deeper(Chain.flat(0.0, stock.surface.outer), edge)
-    deepest = (edge.inner - edge.outer) * edge.segments[-1].z2  # twice the corner's triangle
-    thick = deepest / math.hypot(edge.inner - edge.outer, edge.segments[-1].z2)
+def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """A broken edge, outward over it, in steps of the depth of cut; the crown must be faced already."""
+    target = deeper(stock.surface, patch)
+    thick = float(target.distances(stock.surface.clipped(patch.inner, patch.outer).points(1e-2)).max())
     steps = max(1, math.ceil(thick / rules.dish_depth - 1e-9))
     for k in reversed(range(steps)):
         path = centre_curve(target, stock.radius + thick * k / steps)
@@ -196,5 +197,5 @@ def edge_passes(stock: Stock, edge: Chain, rules: Rules) -> Iterator[tuple[Pass,
             continue
         lo, hi = where[0][0], min(path.outer, where[-1][1] + rules.clearance / 10)
         over = path.clipped(lo, hi)
-        run, stock = _run("edge", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
+        run, stock = _run("break", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
         yield run, stock

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.planning.passes import (
     Kind,
     Pass,
     Rules,
-    edge_passes,
+    break_passes,
     finish_passes,
     rough_passes,
     skim_passes,
@@ -24,7 +25,7 @@ class Work:
     skim: float  # thickness that still stands over z = 0
     cut: Chain  # the new cut alone, lip included, crown at z = 0 elsewhere
     mouth: float  # radius of the finished dish's mouth
-    edge: Chain | None  # patch of the outer edge break
+    patches: tuple[Chain, ...] = ()  # breaks that are cut by themselves: outer edge, lip of a wider old dish
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +61,8 @@ def planned(work: Work, rules: Rules) -> Plan:
         return before
 
     stock = taken(skim_passes(work.stock, work.skim, rules), work.stock)
-    if work.edge is not None:
-        stock = taken(edge_passes(stock, work.edge, rules), stock)
+    for patch in work.patches:
+        stock = taken(break_passes(stock, patch, rules), stock)
     if work.cut.lowest < 0:
         stock = taken(rough_passes(stock, work.cut, rules), stock)
         stock = taken(finish_passes(stock, work.cut, work.mouth, rules), stock)
@@ -69,7 +70,6 @@ def planned(work: Work, rules: Rules) -> Plan:
 
 
 def finished_section(work: Work) -> Chain:
-    """What the plan is to leave: the deepest of the skimmed section, the cut and the edge break."""
+    """What the plan is to leave: the deepest of the skimmed section, the cut and the breaks."""
     crown = Chain.flat(0.0, work.stock.surface.outer)
-    section = deeper(deeper(work.stock.surface, crown), work.cut)
-    return section if work.edge is None else deeper(section, work.edge)
+    return reduce(deeper, (crown, work.cut, *work.patches), work.stock.surface)

@@ -135,11 +135,17 @@ class _Layout:
         wanted: set[int] = set()
         for wall in terraces.walls:
             counts = range(at.z_over(wall.low), at.z_over(wall.top - TIE))
+            while counts and not self._fits(terraces.room_at(wall, at.z(counts[0]))):
+                counts = counts[1:]  # the point of a bowl: no run, and no row that others could rely on
             if counts:
                 z = np.array([at.z(k) for k in counts])
                 wanted.update(counts[i] for i in climbed(wall, z, cut, radius, scallop, most))
         for k in sorted(wanted, reverse=True):
             self._level("finish", k, terraces)
+
+    def _fits(self, room: tuple[float, float]) -> bool:
+        at = self.readout
+        return at.x(at.x_inside(room[1])) - at.x(at.x_outside(room[0])) >= LEAST_RUN
 
     def _counts(self, depth: float) -> int:
         return max(1, math.floor(depth / self.readout.resolution + 1e-7))

@@ -91,6 +91,11 @@ class Terraces:
                 begin = None
         return out if begin is None else [*out, (begin, self.curve.outer)]
 
+    def room_at(self, wall: Wall, z: float) -> tuple[float, float]:
+        """The room at height z that ends at a wall, between that wall's foot and top."""
+        stop = float(wall.stops(np.array([z]))[0])
+        return next(room for room in self.rooms(z) if room[1 if wall.rising else 0] == stop)
+
 
 def _halves(s: Segment) -> Sequence[Segment]:
     """A segment parted where it turns from falling to rising, or back."""

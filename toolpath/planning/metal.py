@@ -1,0 +1,97 @@
+"""The metal that a holder may meet at one moment, as polygons in the section plane."""
+
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from toolpath.geometry.chain import Chain
+from toolpath.geometry.segments import Floats
+
+GRID = 0.5  # mm between radii, beside the corners
+SAGITTA = 0.01  # mm between an arc and the straight edges that stand for it
+BESIDE = 1e-7  # mm to either side of a wall
+LAND = -60.0  # z down to which the land below the crown counts as metal
+
+
+class Metal:
+    """Metal before and after a leg, down to `below` mm under the edge plane.
+
+    At x the plane through the edge shows radius |x|, the plane h below it sqrt(x^2 + h^2): what a
+    holder of that height can meet at x is the highest metal between the radii |x| and
+    sqrt(x^2 + below^2).
+    """
+
+    def __init__(self, before: Chain, after: Chain, radius: float, below: float) -> None:
+        self._radius, self._below = radius, below
+        r = _radii(before, after)
+        if below > 0:  # where a corner shows in the lowest plane
+            seen = r[r > below]
+            r = np.unique(np.concatenate((r, np.sqrt((seen + BESIDE) * (seen + BESIDE) - below**2), [0.0])))
+            r = r[r <= before.outer]
+        self._r, self._before, self._after = r, before.heights(r), after.heights(r)
+
+    @cached_property
+    def standing(self) -> NDArray[Any]:
+        """All the metal before the leg, one polygon (1,)."""
+        return self._polygons(self._seen(self._before[None, :]))
+
+    def during(self, centres: Floats, travel: Floats, *, outward: bool) -> NDArray[Any]:
+        """What is left of it with the insert at each centre (N, 2) of the leg, (N,) polygons.
+
+        `travel` (N, 2) holds the unit vectors of the movement.
+        """
+        x, z = centres[:, 0, None], centres[:, 1, None]
+        # the edge touches the work on the right of a path that runs outward
+        touches = x + self._radius * travel[:, 1, None] * (1.0 if outward else -1.0)
+        aside = np.abs(self._r[None, :] - x)
+        circle = np.where(
+            aside < self._radius, z - np.sqrt(np.maximum(0.0, self._radius**2 - aside**2)), np.inf
+        )
+        behind = (self._r <= touches) == outward
+        return self._polygons(self._seen(np.where(behind, self._after, np.minimum(self._before, circle))))
+
+    def _seen(self, heights: Floats) -> Floats:
+        """The highest of each row (N, K) between r and sqrt(r^2 + below^2)."""
+        if self._below == 0:
+            return heights
+        r = self._r
+        far = np.minimum(np.hypot(r, self._below), r[-1])
+        last = np.minimum(np.searchsorted(r, far, side="right") - 1, r.size - 2)
+        share = (far - r[last]) / (r[last + 1] - r[last])
+        at_far = heights[:, last] + share * (heights[:, last + 1] - heights[:, last])
+        out: Floats = np.maximum(heights, at_far)
+        here = np.arange(r.size)
+        width = last - here + 1
+        highest, span = heights, 1
+        while True:  # highest[:, k] is that of k to k + span - 1
+            now = (width >= span) & (width < 2 * span)
+            k, end = here[now], last[now] - span + 1
+            out[:, now] = np.maximum(out[:, now], np.maximum(highest[:, k], highest[:, end]))
+            if 2 * span > width.max():
+                return out
+            highest = np.maximum(highest[:, :-span], highest[:, span:])
+            span *= 2
+
+    def _polygons(self, heights: Floats) -> NDArray[Any]:
+        import shapely
+
+        n, k = heights.shape
+        ring = np.empty((n, 2 * k + 2, 2))
+        ring[:, :k, 0], ring[:, :k, 1] = -self._r[::-1], heights[:, ::-1]
+        ring[:, k : 2 * k, 0], ring[:, k : 2 * k, 1] = self._r, heights
+        ring[:, 2 * k :] = ((self._r[-1], LAND), (-self._r[-1], LAND))
+        return np.asarray(shapely.polygons(ring))
+
+
+def _radii(*chains: Chain) -> Floats:
+    """Radii on which straight edges stand for the chains: every corner, both sides of every wall."""
+    outer = chains[0].outer
+    radii = [np.arange(0.0, outer, GRID), np.array([outer])]
+    for chain in chains:
+        r = chain.points(SAGITTA)[:, 0]
+        walls = np.array([s.r1 for s in chain.segments if s.is_wall])
+        radii += [r, walls - BESIDE, walls + BESIDE]
+    whole = np.unique(np.concatenate(radii))
+    return whole[(whole >= 0.0) & (whole <= outer)]

@@ -101,9 +101,9 @@ def left_over(cut: Cut, finished: Chain) -> tuple[float, float]:
         return 0.0, 0.0
     # the thickness is never more than the gap, so most points need no distance
     some = candidates[:: max(1, candidates.size // 64)]
-    least = float(distance(finished, np.column_stack((cut.r[some], cut.z[some]))).max())
+    least = float(clearance(finished, np.column_stack((cut.r[some], cut.z[some]))).max())
     candidates = candidates[gap[candidates] >= least - 1e-9]
     r, z = cut.r[candidates], cut.z[candidates]
-    thick = distance(finished, np.column_stack((r, z)))
+    thick = clearance(finished, np.column_stack((r, z)))
     k = int(np.argmax(thick))
     return float(thick[k]), float(r[k])

@@ -90,17 +90,16 @@ def skim_passes(stock: Stock, skim: float, rules: Rules) -> Iterator[tuple[Pass,
     start = outer + rules.beyond + run_in + rules.clearance
     for k in range(1, steps + 1):
         z = skim * (1 - k / steps)
-        end = _inside_mouth(stock.wary, z)
+        end = _inside_metal(stock.wary, z)
         face = Chain((Line(end, z + radius, start, z + radius),))
         run, stock = _run("skim", stock, [Leg(face, False)], z + radius)
         yield run, stock
 
 
-def _inside_mouth(wary: Chain, z: float) -> float:
-    """The largest x inside the old dish at height z, else 0."""
-    open_at = stretches_above(Chain.flat(z, wary.outer), wary, by=0.0)
-    inside = [hi for _, hi in open_at if hi < wary.outer - JOIN]
-    return inside[-1] if inside else 0.0
+def _inside_metal(wary: Chain, z: float) -> float:
+    """The inner end of all metal that may stand over height z: the mouth, or the axis, or a hub's inside."""
+    metal = stretches_above(wary, Chain.flat(z, wary.outer), by=0.0)
+    return metal[0][0] if metal else 0.0
 
 
 def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import pytest
 import shapely
 
+from toolpath.errors import InputError
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.job.means import Holder
@@ -74,6 +75,17 @@ def test_an_outline_is_taken_as_stated():
     shape = outline(holder(outline=((0.0, 0.0), (3.0, 0.0), (3.0, 9.0))), INSERT)
     assert shape is not None
     assert shape.equals(shapely.Polygon([(0, 0), (3, 0), (3, 9)]))
+
+
+def test_an_outline_that_crosses_itself_is_refused():
+    with pytest.raises(InputError, match="list its corners in order round it"):
+        outline(holder(outline=((0.0, 0.0), (3.0, 9.0), (3.0, 0.0), (0.0, 9.0))), INSERT)
+
+
+def test_moves_of_another_plan_are_refused():
+    plan, moves = facing(0.25)
+    with pytest.raises(ValueError, match="the moves end before the passes"):
+        Course(plan, moves[:10])
 
 
 def test_a_holder_that_is_not_described_has_no_outline():

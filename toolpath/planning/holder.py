@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from toolpath.errors import InputError
 from toolpath.findings import Finding
 from toolpath.job.means import Holder
 from toolpath.moves import Move
@@ -34,11 +35,19 @@ def outline(holder: Holder, insert: Insert) -> "Polygon | None":
     shank along +x lies over the crown instead: its front is the side towards the chuck, and its end
     is flush with the insert's inner side. The front stands `set_back` behind the insert's edge (0
     where not stated), and `reach` counts from that edge.
+
+    Raises:
+        InputError: a stated outline crosses itself or has no area.
     """
     import shapely
 
     if holder.outline is not None:
-        return shapely.Polygon(holder.outline)
+        drawn = shapely.Polygon(holder.outline)
+        if not drawn.is_valid:
+            raise InputError(
+                "holder.outline crosses itself or has no area: list its corners in order round it"
+            )
+        return drawn
     if holder.direction is None or holder.width is None:
         return None
     front = (holder.set_back or 0.0) - insert.radius

@@ -198,6 +198,8 @@ class Course:
                 else:
                     yield k, (x, z, to_x - x, to_z - z, 0.0, 0.0, 0.0), stage
             x, z = to_x, to_z
+        if next(cuts, None) is not None:
+            raise ValueError("the moves end before the passes of the plan")
 
 
 def _cuts(plan: Plan) -> Iterator[_Stage]:

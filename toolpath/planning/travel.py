@@ -204,8 +204,8 @@ class Course:
 
 def _cuts(plan: Plan) -> Iterator[_Stage]:
     """The metal of every feed move, in the order in which `motion.moves_of` writes them."""
-    nexts = [one.before.surface for one in plan.passes[1:]] + [plan.left.surface]
-    for one, left in zip(plan.passes, nexts, strict=True):
+    surfaces = [*(one.before.surface for one in plan.passes), plan.left.surface]
+    for one, left in zip(plan.passes, surfaces[1:], strict=True):
         surface = one.before.surface
         if one.descend > one.legs[0].start_height:
             yield _Stage(surface, surface, None)

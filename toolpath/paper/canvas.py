@@ -91,9 +91,13 @@ class Page:
         arc: Spot = (0.0, 360.0),
     ) -> None:
         """A circle, or its arc between two angles in degrees."""
+        self.line(kind, self.ring(at, radius, arc), within=within)
+
+    @staticmethod
+    def ring(at: Spot, radius: float, arc: Spot = (0.0, 360.0)) -> Floats:
+        """Points of a circle, or of its arc between two angles in degrees, (N, 2)."""
         t = np.radians(np.linspace(*arc, max(9, int(abs(arc[1] - arc[0]) / 3))))
-        trace = np.column_stack((at[0] + radius * np.cos(t), at[1] + radius * np.sin(t)))
-        self.line(kind, trace, within=within)
+        return np.column_stack((at[0] + radius * np.cos(t), at[1] + radius * np.sin(t)))
 
     def tool(self, at: Spot, radius: float, *, within: Box | None = None) -> None:
         """An insert with a cross at its centre."""
@@ -194,13 +198,22 @@ class Page:
         return box
 
     def place(
-        self, text: str, height: float, spots: Iterable[tuple[float, float, Across]], *, clear: bool = True
+        self,
+        text: str,
+        height: float,
+        spots: Iterable[tuple[float, float, Across]],
+        *,
+        inside: Box | None = None,
     ) -> Box:
-        """Lettering at the first of the spots where it meets no other."""
+        """Lettering at the first of the spots where nothing is in its way and, if it can be, inside a box."""
         choices = list(spots)
         boxes = [box_of(x, y, text, height, across=a, upright=True) for x, y, a in choices]
+        if inside is not None:
+            within = [k for k, box in enumerate(boxes) if box.within(inside)]
+            choices = [choices[k] for k in within] or choices
+            boxes = [boxes[k] for k in within] or boxes
         x, y, across = choices[self.taken.first_free(boxes)]
-        return self.text(x, y, text, height, across=across, clear=clear)
+        return self.text(x, y, text, height, across=across, clear=True)
 
     def place_upwards(self, text: str, height: float, x: float, places: Sequence[float]) -> Box:
         """Lettering that reads upwards, centred on the first of the places (y) where nothing is in its way."""

@@ -1,6 +1,7 @@
 """The corner of the dish, large, and beside it what happens below the cutting edge."""
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ from toolpath.geometry.chain import deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Floats, Page, View
-from toolpath.paper.labels import LEADING, Box
+from toolpath.paper.labels import Box, Spot
 from toolpath.paper.outlines import Metal, control_point, finishing, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text
 from toolpath.planning.flank import Flank
@@ -17,19 +18,38 @@ from toolpath.planning.holder import outline
 from toolpath.recut import Recut
 
 LEAST_LEFT = 1e-4  # mm2 of section; less is not drawn
-WORDS = 44.0  # mm of paper under the views
-AROUND = 1.5  # of the insert's radius: how far round its centre the corner is shown
+VIEWS = 0.66  # of the width, for the views; words stand at their right
+UPPER = 0.6  # of the height, for the view in the section
+AROUND = 1.45  # of the insert's radius: how far round its centre the corner is shown
+AT_AXIS = 0.3  # of the mouth: a dish that is deepest further in than this is shown at its wall instead
 
 
 def draw_corner(page: Page, recut: Recut, keys: dict[str, Any], flank: Flank | None, room: Box) -> None:
-    """The section at the corner at the left, the view along the spindle at the right, figures below."""
-    middle = room.left + 0.52 * (room.right - room.left)
-    corner = _Corner(page, recut, Box(room.left, room.bottom + WORDS, middle - 3, room.top))
+    """The section at the corner, under it the view along the spindle, each with its figures beside it."""
+    split = room.top - UPPER * (room.top - room.bottom)
+    middle = room.left + VIEWS * (room.right - room.left)
+    corner = _Corner(page, recut, Box(room.left, split + 2, middle, room.top))
     corner.draw()
+    _lines(page, corner_words(recut, keys, corner.at), Box(middle + 4, split, room.right, room.top - 10))
     if flank is not None:
-        below = _Below(page, recut, flank, Box(middle + 3, room.bottom + WORDS, room.right, room.top))
-        below.draw()
-    _words(page, recut, keys, flank, Box(room.left, room.bottom, room.right, room.bottom + WORDS - 4))
+        _Below(page, recut, flank, Box(room.left, room.bottom, middle, split - 2)).draw()
+        _lines(page, flank_words(recut, keys), Box(middle + 4, room.bottom, room.right, split - 12))
+
+
+def shown_at(recut: Recut) -> Spot:
+    """The insert's centre (r, z) at the corner: its deepest place, or where a bowl is steepest."""
+    assert recut.design is not None
+    one, mouth = finishing(recut), recut.design.mouth
+    if one is None:
+        return (mouth, recut.insert.radius)
+    at = stations(one).deepest
+    if at[0] > AT_AXIS * mouth:
+        return at
+    inside = [(s.r2, s.z2) for s in one.cut.path.segments if s.r2 < mouth - 0.05 * recut.insert.radius]
+    if not inside:
+        return at
+    outer = max(r for r, _ in inside)
+    return min((s for s in inside if s[0] > outer - 1e-6), key=lambda s: s[1])
 
 
 class _Corner:
@@ -48,8 +68,8 @@ class _Corner:
             self.at[0] - around,
             max(self.at[0] + around, min(self.design.mouth, self.at[0] + 2 * around) + 0.5 * radius),
         )
-        z = (min(self.at[1] - around, self.design.finished.lowest), self.at[1] + around)
-        views = Box(room.left, room.bottom + 4, room.right, room.top - 10)
+        z = (self.at[1] - around, self.at[1] + around)
+        views = Box(room.left, room.bottom + 10, room.right, room.top - 8)
         scale = fitting(z[1] - z[0], r[1] - r[0], views)
         x = views.left - scale * z[0] + 2
         y = views.top - scale * r[1]
@@ -80,7 +100,7 @@ class _Corner:
         page.tool(view.spot(*self.at), self.recut.insert.radius * view.scale, within=window)
         page.outline(style.RULE, window)
         self._mouth()
-        scale_bar(page, window.left, window.bottom - 9, view.scale, self.figures)
+        scale_bar(page, window.left, window.bottom - 7, view.scale, self.figures)
 
     def _left_uncut(self) -> None:
         """What stays between the drawn section and what the insert can reach."""
@@ -130,7 +150,7 @@ class _Below:
         self.low = min(deepest, 0.98 * self.wall)
         back = max(self.wall - math.sqrt(max(0.0, self.wall**2 - self.low**2)), self._back(self.low))
         self.left, self.right = back + 0.45 * self.low, 0.22 * self.low
-        views = Box(room.left, room.bottom + 4, room.right, room.top - 10)
+        views = Box(room.left, room.bottom + 3, room.right - 28, room.top - 8)
         scale = fitting(self.left + self.right + 0.1 * self.low, 1.12 * self.low, views)
         self.scale = scale
         self.x = views.left + 4 + scale * self.left  # of the cutting edge on the paper
@@ -198,11 +218,8 @@ class _Below:
         middle = len(rows) // 2
         h, b = rows[middle]
         x, y = self._spot(b, h)
-        page.place(
-            "grind the holder\nbehind this line",
-            style.TINY,
-            [(x - 2, y - 1, "right"), (x - 2, y - 8, "right"), (x - 2, y + 8, "right")],
-        )
+        words = "grind the holder\nback to this line"
+        page.place(words, style.TINY, [(x - 2, y + up, "right") for up in (-1, -8, 8)])
 
     def _contact(self) -> None:
         """Where the flank would meet the work, and how far below the edge."""
@@ -215,42 +232,48 @@ class _Below:
         page.line(style.EDGE, [(x + 1.2, y), (across + 1.5, y)], [(across, y), (across, self.y)])
         page.arrow((across, self.y), math.pi / 2)
         page.arrow((across, y), -math.pi / 2)
-        text = f"flank meets work {self.figures.length(height)} below the edge"
-        page.place_upwards(text, style.TINY, across + style.TINY / 2, [(y + self.y) / 2, y - 20])
+        page.text(across + 2, (y + self.y) / 2 - style.SMALL / 2, self.figures.length(height), style.SMALL)
 
 
-def _words(page: Page, recut: Recut, keys: dict[str, Any], flank: Flank | None, room: Box) -> None:
-    """The smallest gaps with their figures."""
+def corner_words(recut: Recut, keys: dict[str, Any], at: Spot) -> Iterator[str]:
+    """What the section at the corner shows, in figures."""
     assert recut.design is not None
     corner, figures = recut.design.corner, style.Figures(recut.job.machine.program_units)
-    one = finishing(recut)
-    lines = [f"Insert radius {figures.length(recut.insert.radius)}."]
-    if one is not None:
-        r, z = control_point(recut, *stations(one).deepest)
-        shown = style.shown(recut.job.machine)
-        lines.append(f"Insert drawn at its deepest: X {shown.x(r)}, Z {figures.length(z)}.")
+    shown = style.shown(recut.job.machine)
+    r, z = control_point(recut, *at)
+    yield f"insert R {figures.length(recut.insert.radius)}"
+    yield f"insert drawn at X {shown.x(r)}, Z {figures.length(z)}"
     if corner.area < LEAST_LEFT:
-        lines.append("Left uncut in the corner: nothing; the insert reaches the whole drawn section.")
+        yield "left uncut: nothing; the insert reaches the whole drawn section"
     else:
-        lines.append(
-            f"Left uncut in the corner (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³, "
-            f"{figures.length(corner.thickness)} at the thickest."
-        )
-    gaps = keys["clearance"] or {}
-    if gaps.get("holder_gap_mm") is not None:
-        lines.append(
-            f"Smallest gap between holder and work, all moves: {figures.length(gaps['holder_gap_mm'])}."
-        )
-    if gaps.get("insert_underside_room_mm") is not None:
-        room_left = figures.length(gaps["insert_underside_room_mm"])
-        lines.append(f"Room between flank and work at the insert's underside: {room_left}.")
-    if gaps.get("flank_contact_height_mm") is not None:
-        height = figures.length(gaps["flank_contact_height_mm"])
-        lines.append(f"The flank would meet the work {height} below the edge.")
-    page.text(room.left, room.top - 4, "Gaps", style.PLAIN, face="bold")
-    y = room.top - 4 - LEADING * style.PLAIN
+        yield f"left uncut (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³"
+        yield f"{figures.length(corner.thickness)} at the thickest"
+    gap = _gap(keys, "holder_gap_mm")
+    if gap is not None:
+        yield f"holder (dashed) to work, smallest gap over all moves: {figures.length(gap)}"
+
+
+def flank_words(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
+    """What the view along the spindle shows, in figures."""
+    figures = style.Figures(recut.job.machine.program_units)
+    yield f"relief of the flank {math.degrees(recut.insert.relief + recut.job.tool.seat_tilt):g}°"
+    height, room = _gap(keys, "flank_contact_height_mm"), _gap(keys, "insert_underside_room_mm")
+    if height is not None:
+        yield f"a flank that went on would meet the work {figures.length(height)} below the edge (circle)"
+    if room is not None:
+        yield f"room at the insert's underside: {figures.length(room)}"
+    yield "heavy dashes: a holder must be ground back to here, or further"
+
+
+def _gap(keys: dict[str, Any], name: str) -> float | None:
+    found = None if keys["clearance"] is None else keys["clearance"][name]
+    return None if found is None else float(found)
+
+
+def _lines(page: Page, lines: Iterator[str], room: Box) -> None:
+    y = room.top
     for line in lines:
-        y = page.paragraph(room.left, y, line, room.right - room.left, style.SMALL)
+        y = page.paragraph(room.left, y, line, room.right - room.left, style.SMALL) - 1.5
 
 
 def clipped(outline: Floats, box: Box) -> Floats:

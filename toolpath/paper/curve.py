@@ -1,7 +1,8 @@
 """Volume against depth: the curve on which the readings move towards the target."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -9,95 +10,151 @@ from numpy.typing import NDArray
 
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
-from toolpath.paper.labels import Box
+from toolpath.paper.labels import Across, Box
 from toolpath.recut import Recut
+from toolpath.units import MM_PER_INCH, cc
 
-CC = 1000.0  # mm3
 STEPS = 24
+BEYOND = 1.12  # of the deepest cut, how far the curve is drawn on
+DOT = 1.1  # mm
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A point of the curve with its words."""
+    """A place on the curve: depth in mm, volume and twice its standard uncertainty in cc, what it is."""
 
-    depth: float  # mm
-    volume: float  # cc
+    depth: float
+    volume: float
+    spread: float
     words: str
 
 
 def curve(recut: Recut) -> NDArray[np.float64]:
-    """Depth of the new dish, mm, and what a reading sees at it, cc: (N, 2)."""
+    """Depth of the new dish, mm, and what a reading sees at it, cc: (N, 2), past the target."""
     design = recut.design
     assert design is not None
-    deepest = 1.15 * design.depth
-    out = []
-    for depth in np.linspace(0.0, deepest, STEPS + 1):
-        at = replace(design, shape=replace(design.shape, depth=float(depth)))
-        out.append((float(depth), at.seen(at.finished.volume_below()) / CC))
-    return np.array(out)
+
+    def seen(depth: float) -> float:
+        at = replace(design, shape=replace(design.shape, depth=depth))
+        return cc(at.seen(at.finished.volume_below()))
+
+    deepest = BEYOND * max(design.depth, 0.1)
+    while seen(deepest) < cc(recut.job.dish.volume or 0.0) and deepest < 2 * design.depth:
+        deepest *= BEYOND
+    return np.array([(depth, seen(depth)) for depth in np.linspace(0.0, deepest, STEPS + 1).tolist()])
 
 
-def draw_curve(page: Page, recut: Recut, keys: dict[str, Any], marks: Sequence[Mark], room: Box) -> None:
-    """The curve in a part of a page; the marks are stops and readings on it."""
-    figures = style.Figures(recut.job.machine.program_units)
-    spots = curve(recut)
-    target = keys["volume"]["target_cc"]
-    low, high = float(spots[:, 1].min()), float(spots[:, 1].max())
-    low, high = min(low, target), max(high, target)
-    pad = 0.06 * (high - low)
-    box = Box(room.left + 16, room.bottom + 12, room.right - 4, room.top - 4)
-    across = (box.right - box.left) / spots[-1, 0]
-    up = (box.top - box.bottom) / (high - low + 2 * pad)
+def marks(recut: Recut, keys: dict[str, Any], spots: NDArray[np.float64]) -> Iterator[Mark]:
+    """The cuts of this piston that belong on the curve."""
+    design, step = recut.design, recut.step
+    assert design is not None
+    if step is None:
+        yield Mark(design.depth, keys["volume"]["finished_cc"], 0.0, "this cut")
+        return
+    if step.before is not None:
+        depth = -step.before.lowest
+        yield Mark(
+            depth, float(np.interp(depth, spots[:, 0], spots[:, 1])), 0.0, "the cut before, by the readings"
+        )
+    words = {"first": "first cut stops here", "last": "last cut"}[recut.stage]
+    yield Mark(design.depth, cc(step.expected.volume), 2 * cc(step.expected.u), words)
 
-    def spot(depth: float, volume: float) -> tuple[float, float]:
-        return (box.left + across * depth, box.bottom + up * (volume - low + pad))
 
-    page.line(style.EDGE, [(box.left, box.top), (box.left, box.bottom), (box.right, box.bottom)])
-    for value in _ticks(0.0, figures_of(figures, spots[-1, 0])):
-        x = spot(value * (1.0 if figures.units == "mm" else 25.4), low)[0]
-        page.line(style.RULE, [(x, box.bottom), (x, box.top)])
-        page.text(x, box.bottom - 4.5, f"{value:g} {figures.unit}", style.SMALL, across="center")
-    for value in _ticks(low, high):
-        y = spot(0.0, value)[1]
-        page.line(style.RULE, [(box.left, y), (box.right, y)])
-        page.text(box.left - 1.5, y - style.SMALL / 2, f"{value:g} cc", style.SMALL, across="right")
-    page.text(
-        (box.left + box.right) / 2, box.bottom - 10, "depth of the new dish", style.SMALL, across="center"
-    )
-    page.line(style.OUTLINE, np.array([spot(d, v) for d, v in spots]))
-    y = spot(0.0, target)[1]
-    page.line(style.HIDDEN, [(box.left, y), (box.right, y)])
-    page.place(
-        f"target {target:.3f} cc",
-        style.SMALL,
-        [(box.left + 2, y + 1.2, "left"), (box.left + 2, y - 3.5, "left")],
-    )
-    for mark in marks:
-        x, y = spot(mark.depth, mark.volume)
-        page.circle(style.OUTLINE, (x, y), 1.2)
-        page.line(style.EDGE, [(x, y - 1.2), (x, box.bottom)])
-        words = f"{mark.words}\n{figures.length(mark.depth)}, {mark.volume:.3f} cc"
-        page.place(
-            words,
-            style.SMALL,
-            [
-                (x - 3, y + 5, "right"),
-                (x + 3, y - 5, "left"),
-                (x - 3, y + 12, "right"),
-                (x + 3, y - 12, "left"),
-            ],
+def draw_curve(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+    """The curve in a part of a page, with target, stops and expected spread."""
+    _Graph(page, recut, keys, room).draw()
+
+
+class _Graph:
+    def __init__(self, page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+        self.page, self.keys = page, keys
+        self.figures = style.Figures(recut.job.machine.program_units)
+        self.spots = curve(recut)
+        self.marks = list(marks(recut, keys, self.spots))
+        self.target = keys["volume"]["target_cc"]
+        self.tolerance = cc(recut.job.dish.tolerance)
+        values = [*self.spots[:, 1], self.target + self.tolerance, *(m.volume + m.spread for m in self.marks)]
+        self.low, self.high = min(values), max(values)
+        pad = 0.06 * (self.high - self.low)
+        self.low, self.high = self.low - pad, self.high + pad
+        self.box = Box(room.left + 17, room.bottom + 13, room.right - 3, room.top - 3)
+
+    def spot(self, depth: float, volume: float) -> tuple[float, float]:
+        box = self.box
+        return (
+            box.left + (box.right - box.left) * depth / self.spots[-1, 0],
+            box.bottom + (box.top - box.bottom) * (volume - self.low) / (self.high - self.low),
         )
 
+    def draw(self) -> None:
+        self._grid()
+        page, box = self.page, self.box
+        for value in (self.target - self.tolerance, self.target + self.tolerance):
+            y = self.spot(0.0, value)[1]
+            page.line(style.RULE, [(box.left, y), (box.right, y)])
+            page.taken.cross((box.left, y), (box.right, y))
+        y = self.spot(0.0, self.target)[1]
+        page.line(style.HIDDEN, [(box.left, y), (box.right, y)])
+        bar = [self.spot(0.0, self.target + k * self.tolerance) for k in (-1, 1)]
+        page.fill(style.PALE, [bar[0], (box.right, bar[0][1]), (box.right, bar[1][1]), bar[1]])
+        trace = [self.spot(d, v) for d, v in self.spots.tolist()]
+        page.line(style.OUTLINE, trace)
+        for a, b in pairwise(trace):
+            page.taken.cross(a, b)
+        page.place(
+            f"target {self.target:.3f} cc, within {self.tolerance:.3f} cc",
+            style.SMALL,
+            [
+                (box.left + 3, max(bar[1][1], y) + 1.5, "left"),
+                (box.left + 3, min(bar[0][1], y) - 3.8, "left"),
+            ],
+        )
+        for mark in self.marks:
+            self._mark(mark)
 
-def figures_of(figures: style.Figures, mm: float) -> float:
-    """A length in the units of the page."""
-    return float(figures.number(mm))
+    def _grid(self) -> None:
+        page, box, figures = self.page, self.box, self.figures
+        page.outline(style.EDGE, box)
+        unit = 1.0 if figures.units == "mm" else MM_PER_INCH
+        for value in ticks(0.0, self.spots[-1, 0] / unit):
+            x = self.spot(value * unit, 0.0)[0]
+            page.line(style.RULE, [(x, box.bottom), (x, box.top)])
+            page.text(x, box.bottom - 4, f"{value:g} {figures.unit}", style.TINY, across="center")
+        for value in ticks(self.low, self.high):
+            y = self.spot(0.0, value)[1]
+            page.line(style.RULE, [(box.left, y), (box.right, y)])
+            page.text(box.left - 1.5, y - style.TINY / 2, f"{value:g} cc", style.TINY, across="right")
+        middle = (box.left + box.right) / 2
+        words = "depth of the new dish below the finished crown"
+        page.text(middle, box.bottom - 10, words, style.SMALL, across="center")
+
+    def _mark(self, mark: Mark) -> None:
+        page, box = self.page, self.box
+        x, y = self.spot(mark.depth, mark.volume)
+        page.line(style.EDGE, [(x, y - DOT), (x, box.bottom)])
+        page.fill(style.INK, page.ring((x, y), DOT), above=True)
+        if mark.spread:
+            low, high = (self.spot(mark.depth, mark.volume + k * mark.spread)[1] for k in (-1, 1))
+            page.line(style.THICK_BAR, [(x - 1.5, low), (x + 1.5, low)], [(x - 1.5, high), (x + 1.5, high)])
+            page.line(style.THICK_BAR, [(x, low), (x, high)])
+        words = f"{mark.words}\n{self.figures.length(mark.depth)}, {mark.volume:.3f} cc"
+        if mark.spread:
+            words += f" ± {mark.spread:.3f} cc"
+        choices: list[tuple[float, float, Across]] = []
+        for step in range(1, 9):
+            choices += [(x - 4, y + 7.0 * step, "right"), (x + 4, y - 5.0 * step, "left")]
+            choices += [(x - 4, y - 7.0 * step, "right")]
+        page.place(words, style.SMALL, choices, inside=box)
 
 
-def _ticks(low: float, high: float) -> list[float]:
-    """Round numbers between two values, four to eight of them."""
-    rough = (high - low) / 5
+def ticks(low: float, high: float) -> list[float]:
+    """Round numbers between two values, some five of them.
+
+    >>> ticks(7.6, 12.3)
+    [8.0, 9.0, 10.0, 11.0, 12.0]
+    """
+    rough = (high - low) / 6
     power = 10.0 ** np.floor(np.log10(rough))
-    step = next(float(m * power) for m in (1, 2, 5, 10) if m * power >= rough)
-    first = np.ceil(low / step - 1e-9)
-    return [round(float(k * step), 10) + 0.0 for k in np.arange(first, np.floor(high / step + 1e-9) + 1)]
+    step = next(float(m * power) for m in (1, 2, 5, 10) if m * power >= rough * (1 - 1e-9))
+    first, last = np.ceil(low / step - 1e-9), np.floor(high / step + 1e-9)
+    return [round(float(k * step), 10) + 0.0 for k in np.arange(first, last + 1)]

@@ -8,7 +8,8 @@ from functools import cached_property
 import numpy as np
 
 from toolpath.geometry.chain import Chain, stretches_above
-from toolpath.paper.canvas import Floats, Spot, View
+from toolpath.paper.canvas import Floats, View
+from toolpath.paper.labels import Spot
 from toolpath.planning.passes import Pass
 from toolpath.recut import Recut
 

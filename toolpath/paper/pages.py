@@ -12,9 +12,9 @@ from toolpath.handwork import ByHand
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.corner import draw_corner
-from toolpath.paper.curve import draw_curve
 from toolpath.paper.labels import Box
 from toolpath.paper.outlines import finishing
+from toolpath.paper.readings import draw_readings
 from toolpath.paper.rows import draw_rows, paginated
 from toolpath.paper.section import draw_key, draw_section
 from toolpath.paper.setup import draw_setup
@@ -62,7 +62,7 @@ def job_sheet(
         draw_rows(page, lines, room)
         out.append(page)
     page, room = fresh("Readings", of)
-    draw_curve(page, recut, keys, (), Box(room.left, room.top - 120, room.right, room.top))
+    draw_readings(page, recut, keys, room)
     out.append(page)
     return out
 

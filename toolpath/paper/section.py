@@ -8,8 +8,8 @@ import numpy as np
 
 from toolpath.geometry.segments import Arc
 from toolpath.paper import style
-from toolpath.paper.canvas import SAGITTA, Page, Spot, View
-from toolpath.paper.labels import LEADING, Box, spread, wrapped
+from toolpath.paper.canvas import SAGITTA, Page, View
+from toolpath.paper.labels import LEADING, Box, Spot, spread, wrapped
 from toolpath.paper.outlines import Metal, control_point, finishing, level_traces, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text, ways
 from toolpath.recut import Recut

@@ -13,7 +13,7 @@ from toolpath.reference import table
 
 SIGN_OFF = ("set up by", "touch-off checked by", "first piston measured by")
 GAP = 2.6  # mm between two blocks
-SKETCH = 96.0  # mm
+SKETCH = 100.0  # mm
 
 
 def draw_setup(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:

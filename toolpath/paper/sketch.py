@@ -4,82 +4,124 @@ import numpy as np
 
 from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Page, View
-from toolpath.paper.labels import Box
+from toolpath.paper.labels import Box, Spot
+from toolpath.paper.outlines import control_point
 from toolpath.recut import Recut
 
 BLADE = 3.0  # mm of paper, thickness of the square's blade
+WORDS = 17.0  # mm of paper under each sketch
+BODY = 0.24  # of the crown's radius, how much of the piston is drawn
 
 
 def draw_touching(page: Page, recut: Recut, room: Box) -> None:
-    """Two sketches side by side, to scale, with the numbers to set under each."""
-    touch, radius = recut.touch_off, recut.insert.radius
-    assert recut.design is not None
-    figures = style.Figures(recut.job.machine.program_units)
+    """Two sketches side by side, to one scale, with the numbers to set under each."""
     middle = (room.left + room.right) / 2
-    crown = recut.design.skim  # the face that is touched
-    outer = recut.finished.outer
-    face = touch.skim
-    half = middle - room.left
-    tall = room.top - room.bottom - 26
-    over = 2.4 * radius
-    body = 0.22 * outer
-    scale = min(tall / (outer + over), (half - 24) / (body + crown + 3.2 * radius))
-    diameter = recut.job.machine.x_reading != "radius"
+    _Touching(page, recut, Box(room.left, room.bottom, middle - 2, room.top)).along_z()
+    _Touching(page, recut, Box(middle + 2, room.bottom, room.right, room.top)).along_x()
 
-    def x_words(value: float) -> str:
-        shown = 2 * value if diameter else value
-        return f"{figures.length(shown)} {'diameter' if diameter else 'radius'}"
 
-    for left, what in ((room.left, "Z"), (middle, "X")):
-        view = View(left + 10 + scale * body, room.bottom + 24, scale)
-        _piston(page, recut, view, body, touched=face)
-        if what == "Z":
-            centre = (touch.rim_middle, face + touch.feeler + radius)
-        elif touch.control_point == "face-inner":
-            centre = (touch.touch_diameter / 2 + radius, crown - 0.35 * radius)
+class _Touching:
+    def __init__(self, page: Page, recut: Recut, room: Box) -> None:
+        assert recut.design is not None
+        self.page, self.recut, self.room = page, recut, room
+        self.touch, self.design = recut.touch_off, recut.design
+        self.radius = recut.insert.radius
+        self.figures, self.shown = (
+            style.Figures(recut.job.machine.program_units),
+            style.shown(recut.job.machine),
+        )
+        self.face = self.touch.skim  # z of the crown that stands there
+        self.chain = self.design.old if self.face > 0 or self.design.skim == 0 else self.design.skimmed
+        outer = self.chain.outer
+        tall = room.top - room.bottom - WORDS - 2
+        above = 2.2 * self.radius if self.touch.control_point == "face-inner" else 0.5 * self.radius
+        scale = min(
+            (tall - 2 * BLADE) / (outer + above),
+            (room.right - room.left - 34) / (BODY * outer + self.face + 3.2 * self.radius),
+        )
+        self.view = View(room.left + 6 + scale * BODY * outer, room.bottom + WORDS, scale)
+
+    def along_z(self) -> None:
+        """The insert on the crown."""
+        self._piston()
+        touch = self.touch
+        centre = (touch.rim_middle, self.face + touch.feeler + self.radius)
+        if touch.feeler > 0:
+            low, high = (self.view.spot(touch.rim_middle + k * self.radius, 0)[1] for k in (-0.5, 0.5))
+            left, right = (self.view.spot(0, self.face + k * touch.feeler)[0] for k in (0, 1))
+            self.page.fill(style.GREY, [(left, low), (right, low), (right, high), (left, high)])
+        self._insert(centre)
+        self._zero()
+        self._words(
+            f"set Z {self.figures.length(touch.z_to_set)}",
+            f"on the {touch.crown}, at X {self.shown.x(touch.x_over_rim)}",
+        )
+
+    def along_x(self) -> None:
+        """The insert's side against the land, or against a blade laid along it."""
+        self._piston()
+        touch, at = self.touch, self.touch.touch_diameter / 2
+        if touch.control_point == "face-inner":
+            centre = (at + self.radius, self.face - 0.3 * self.radius)
         else:
-            centre = (touch.touch_diameter / 2 - radius, crown + 1.25 * radius)
-            top = view.spot(touch.touch_diameter / 2, 0)[1]
-            tip = view.spot(0, crown + 2.0 * radius)[0]
-            foot = view.spot(0, crown - 0.14 * outer)[0]
-            blade = np.array([(foot, top), (tip, top), (tip, top + BLADE), (foot, top + BLADE)])
-            page.hatch(blade, step=1.2, falling=True)
-            page.line(style.EDGE, np.vstack((blade, blade[:1])))
-            page.text(tip + 1.5, top + BLADE / 2 - style.TINY / 2, "square's blade", style.TINY)
-        _insert(page, view, centre, radius, touch.control_point)
-        y = room.bottom + 14
-        if what == "Z":
-            page.text(left + 2, y, f"set Z {figures.length(touch.z_to_set)}", style.LARGE, face="bold")
-            page.text(left + 2, y - 6, f"on the {touch.crown}, at X {x_words(touch.x_over_rim)}", style.SMALL)
-        else:
-            page.text(left + 2, y, f"set X {x_words(touch.x_to_set)}", style.LARGE, face="bold")
-            touched = f"touched on Ø {figures.length(touch.touch_diameter)}, {touch.touch_at} side"
-            page.text(left + 2, y - 6, touched, style.SMALL)
+            centre = (at - self.radius, self.face + 1.25 * self.radius)
+            self._blade(at)
+        self._insert(centre)
+        self._zero()
+        self._words(
+            f"set X {self.shown.x(touch.x_to_set)}",
+            f"touched on Ø {self.figures.length(touch.touch_diameter)}, {touch.touch_at} side",
+        )
 
+    def _piston(self) -> None:
+        """The upper half of the piston as it stands when it is touched."""
+        page, view, outer = self.page, self.view, self.chain.outer
+        top = self.chain.points(SAGITTA / view.scale)
+        low = -BODY * outer + min(0.0, self.chain.lowest)
+        land = np.vstack((top, [(outer, low)]))
+        page.hatch(view.trace(np.vstack((land, [(0.0, low)]))), step=2.0)
+        page.line(style.OUTLINE, view.trace(land))
+        page.line(style.EDGE, [view.spot(outer, low), view.spot(0.0, low)])
+        ends = (low - 4 / view.scale, self.face + 3.2 * self.radius)
+        page.line(style.AXIS, [view.spot(0, ends[0]), view.spot(0, ends[1])])
+        x, y = view.spot(0, ends[1])
+        page.text(x + 1, y - style.TINY / 2, "X 0", style.TINY)
 
-def _piston(page: Page, recut: Recut, view: View, body: float, *, touched: float) -> None:
-    """The upper half of the piston as it stands when it is touched."""
-    assert recut.design is not None
-    chain = recut.design.old if touched > 0 or recut.design.skim == 0 else recut.design.skimmed
-    top = chain.points(SAGITTA / view.scale)
-    outer = chain.outer
-    outline = np.vstack((top, [(outer, -body), (0.0, -body)]))
-    page.hatch(view.trace(outline), step=2.0)
-    page.line(style.OUTLINE, view.trace(np.vstack((top, [(outer, -body)]))))
-    page.line(style.EDGE, view.trace(outline[-2:]))
-    page.line(style.AXIS, [view.spot(0, -body - 4 / view.scale), view.spot(0, 2 * recut.insert.radius)])
+    def _blade(self, at: float) -> None:
+        """A square's blade along the land, standing proud of the crown."""
+        page, view = self.page, self.view
+        foot = view.spot(0, self.face - 0.7 * BODY * self.chain.outer)[0]
+        tip, low = view.spot(at, self.face + 1.8 * self.radius)
+        blade = np.array([(foot, low), (tip, low), (tip, low + BLADE), (foot, low + BLADE)])
+        page.hatch(blade, step=1.2, falling=True)
+        page.line(style.EDGE, np.vstack((blade, blade[:1])))
+        page.text(tip + 1.5, low + BLADE / 2 - style.TINY / 2, "square's blade", style.TINY)
 
+    def _insert(self, centre: Spot) -> None:
+        """The insert with its control point, which is what the readout speaks of."""
+        page, view = self.page, self.view
+        page.tool(view.spot(*centre), self.radius * view.scale)
+        at = view.spot(*centre)
+        x, y = view.spot(*control_point(self.recut, *centre))
+        page.circle(style.OUTLINE, (x, y), 1.2)
+        page.cross(style.EDGE, (x, y), 2.4)
+        if self.touch.control_point != "insert-centre":
+            page.line(style.HIDDEN, [(at[0], y), (x, y)], [(x, at[1]), (x, y)])
+        right = view.spot(0, self.face + 3.2 * self.radius)[0] + 1
+        spot = (right, min(y, at[1]) - 0.6 * self.radius * view.scale)
+        page.line(style.EDGE, [(x + 0.9, y - 0.9), (spot[0] - 1, spot[1] + style.TINY / 2)])
+        page.text(*spot, "control point", style.TINY)
 
-def _insert(page: Page, view: View, centre: tuple[float, float], radius: float, point: str) -> None:
-    """The insert with its control point."""
-    at = view.spot(*centre)
-    page.circle(style.TOOL, at, radius * view.scale)
-    shift = {"insert-centre": (0.0, 0.0), "face-outer": (1.0, -1.0), "face-inner": (-1.0, -1.0)}[point]
-    x, y = view.spot(centre[0] + shift[0] * radius, centre[1] + shift[1] * radius)
-    page.circle(style.OUTLINE, (x, y), 1.1)
-    page.line(style.EDGE, [(x - 2.6, y), (x + 2.6, y)], [(x, y - 2.6), (x, y + 2.6)])
-    if point != "insert-centre":
-        page.line(style.HIDDEN, [at, (at[0], y), (x, y)], [(x, at[1]), (x, y)])
-    page.line(
-        style.TOOL, [(at[0] - 1.2, at[1]), (at[0] + 1.2, at[1])], [(at[0], at[1] - 1.2), (at[0], at[1] + 1.2)]
-    )
+    def _zero(self) -> None:
+        """Where Z is zero: the finished crown."""
+        page, view = self.page, self.view
+        x, y = view.spot(0.35 * self.chain.outer, 0.0)
+        page.line(style.SKIMMED, [(x, y), (x, view.spot(self.chain.outer, 0)[1])])
+        right = view.spot(0, self.face + 3.2 * self.radius)[0] + 1
+        page.line(style.EDGE, [(x, y), (right - 1, y)])
+        page.text(right, y - style.TINY / 2, "Z 0, finished crown", style.TINY)
+
+    def _words(self, head: str, line: str) -> None:
+        page, room = self.page, self.room
+        page.text(room.left, room.bottom + 8, head, style.LARGE, face="bold")
+        page.text(room.left, room.bottom + 2.5, line, style.SMALL)

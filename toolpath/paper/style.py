@@ -79,6 +79,7 @@ PATH: Final = Line(0.35, (_LONG * 0.6, _GAP, _DOT, _GAP), BLUE)  # where the ins
 TOOL: Final = Line(0.35, colour=BLUE)
 BODY: Final = Line(0.35, (_DASH * 0.7, _GAP), BLUE)  # the tool's body
 GRIND: Final = Line(THICK, (_DASH * 0.5, _GAP * 0.7))
+THICK_BAR: Final = Line(0.35)
 RULE: Final = Line(0.18, colour=GREY)
 
 

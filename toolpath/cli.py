@@ -79,13 +79,15 @@ def check(
     job: Path, as_json: bool, stage: Stage, piston: int | None, post: str | None, shop: Path | None
 ) -> None:
     """Solve a job and say what was, what will be and what to watch; writes nothing."""
+    from toolpath.handwork import table_of
     from toolpath.make import timing_of
     from toolpath.report import report
     from toolpath.words import summary
 
     recut = resolved(job, stage, piston, post, shop)
     timing = timing_of(recut) if recut.plan is not None else None
-    found = report(recut, timing, None, None, None)
+    by_hand = table_of(recut) if as_json and not recut.stopped else None
+    found = report(recut, timing, None, by_hand, None)
     click.echo(_json(found) if as_json else summary(recut, found))
     if recut.stopped:
         sys.exit(1)

@@ -64,7 +64,9 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) 
         raise InputError('--proving: post = "dro-table" makes no program; prove the first rows by hand')
     files[f"{name}-dro.txt"] = by_hand.text.encode("ascii")
     files[f"{name}-dro.csv"] = by_hand.csv.encode("ascii")
-    keys = report(recut, timing_of(recut), program, by_hand, None if program is None else f"{name}.nc")
+    keys = report(
+        recut, timing_of(recut), program, by_hand, None if program is None else f"{name}.nc", writing=True
+    )
     if pictures:
         from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 

@@ -2,28 +2,139 @@
 
 import csv
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from toolpath.checking.readback import Readback, Setup
+from postprocessors import dro_table
+from toolpath import checks
+from toolpath.checking.readback import Readback, Setup, readback_rows
 from toolpath.errors import InputError
-from toolpath.recut import Recut
+from toolpath.geometry.chain import deeper
+from toolpath.moves import Table
+from toolpath.planning.dro import DroPlan, table_for
+from toolpath.planning.plan import Work, finished_section
+from toolpath.planning.readout import Readout
+from toolpath.planning.touchoff import Shown
+from toolpath.recut import Recut, rules_of, work_of
+from toolpath.reference import table
+from toolpath.units import from_mm
+
+CC = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
 class ByHand:
-    """The table as text and CSV, with what cutting its rows leaves."""
+    """The table with what cutting its rows leaves; volumes mm3."""
 
-    text: str
-    csv: str
+    table: Table
+    readout: Readout
     setup: Setup
     readback: Readback
-    expected: float  # mm3 as the reading sees it
-    left_to_blend: float  # mm3
+    expected: float  # as the reading sees it
+    left_to_blend: float
+
+    @property
+    def text(self) -> str:
+        """The table to print."""
+        return dro_table.text(self.table)
+
+    @property
+    def csv(self) -> str:
+        """The rows with commas."""
+        return dro_table.csv(self.table)
 
 
 def table_of(recut: Recut) -> ByHand:
-    """The DRO table of a recut, proven by cutting the stock with its rows."""
-    raise InputError("the table comes later")
+    """The DRO table of a recut, proven by cutting the stock with its rows.
+
+    Raises:
+        InputError: the readout's resolution cannot be shown in its units.
+        Stopped: no table near the target can be made.
+    """
+    design, job = recut.design, recut.job
+    assert design is not None
+    readout = readout_of(recut)
+    target = deeper(design.skimmed, design.cut).volume_below()
+    beside = design.received.beside(design.skim, cut=True)
+
+    def work(depth: float) -> Work:
+        shape = replace(design.shape, depth=depth)
+        return replace(work_of(replace(design, shape=shape), recut.step), patches=())
+
+    plan = table_for(work, design.shape.depth or 0.0, target, readout, rules_of(job), job.cutting.scallop)
+    setup = Setup(
+        dialect="dro-table",
+        units=readout.units,
+        x_reading=readout.x_reading,
+        control_point=readout.control_point,
+        insert_radius=readout.insert_radius,
+        stock=plan.work.stock.surface,
+        finished=finished_section(plan.work),
+        expected_volume=plan.expected,
+        counted_radius=plan.work.stock.surface.outer,
+        pockets=beside,
+        decimals=readout.decimals,
+        resolution=from_mm(readout.resolution, readout.units),
+    )
+    rows = [(row.z, row.x_from, row.x_to) for row in plan.rows]
+    expected = plan.on_plate + beside
+    return ByHand(
+        table=_written(recut, readout, plan, expected),
+        readout=readout,
+        setup=setup,
+        readback=readback_rows(rows, setup),
+        expected=expected,
+        left_to_blend=plan.left_to_blend,
+    )
+
+
+def readout_of(recut: Recut) -> Readout:
+    """The machine's digital readout."""
+    machine = recut.job.machine
+    return Readout(
+        control_point=recut.job.tool.control_point,
+        insert_radius=recut.insert.radius,
+        units=machine.program_units,
+        x_reading=machine.x_reading or "diameter",
+        resolution=machine.readout,
+        handwheel_division=machine.handwheel_division,
+        handwheel_reads=machine.handwheel_reads,
+    )
+
+
+def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> Table:
+    job, design = recut.job, recut.design
+    assert design is not None
+    unit = "mm" if readout.units == "mm" else "in"
+    diameter = readout.x_reading == "diameter"
+    shown = Shown(unit, from_mm(1.0, readout.units), readout.decimals, diameter)
+    insert = recut.insert.designation or "round insert"
+    stage = f"Stage {recut.stage}" + ("" if recut.piston is None else f", piston {recut.piston}")
+    lines = [
+        stage,
+        f"Insert {insert}, radius {shown.z(recut.insert.radius)}; readout to {shown.z(readout.resolution)}",
+        *recut.zero_words,
+        *recut.touch_off.lines(shown),
+        checks.spindle_words(job),
+        "The edge must stand on centre height; lock the saddle for every row",
+        *table("cautions")["program"]["lines"],
+    ]
+    closing = [
+        f"Expected by these rows: {expected / CC:.3f} cc, target of this stage "
+        f"{design.seen(design.finished.volume_below()) / CC:.3f} cc",
+        f"Left to blend by hand: {plan.left_to_blend / CC:.3f} cc in steps of at most "
+        f"{job.cutting.scallop:.3f} mm",
+    ]
+    if recut.plan is not None and recut.plan.work.patches:
+        closing.append("Broken edges are not in the rows: file them")
+    return Table(
+        title=job.title or "DRO table",
+        lines=tuple(lines),
+        units=readout.units,
+        x_reading=readout.x_reading,
+        decimals=readout.decimals,
+        rows=plan.rows,
+        closing=tuple(closing),
+    )
 
 
 def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
@@ -39,4 +150,6 @@ def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
             rows.append((float(row["z"]), float(row["x_from"]), float(row["x_to"])))
         except (KeyError, TypeError, ValueError) as error:
             raise InputError(f"{name}: line {number} is not a row of a DRO table ({error})") from error
+    if not rows:
+        raise InputError(f"{name}: no row of a DRO table stands in it; make the table again")
     return rows

@@ -15,9 +15,23 @@ CC = 1000.0  # mm3
 
 
 def report(
-    recut: Recut, timing: Timing | None, made: Made | None, by_hand: ByHand | None, file: str | None
+    recut: Recut,
+    timing: Timing | None,
+    made: Made | None,
+    by_hand: ByHand | None,
+    file: str | None,
+    *,
+    writing: bool = False,
 ) -> dict[str, Any]:
-    """The report of one recut; `program` and `readback` stay null unless a program was made."""
+    """The report of one recut; `program` and `readback` stay null unless files are being written.
+
+    For a manual lathe the table then stands for the program.
+    """
+    back = None
+    if made is not None:
+        back = made.readback
+    elif by_hand is not None and writing:
+        back = by_hand.readback
     return {
         "schema": SCHEMA,
         "stage": recut.stage,
@@ -25,10 +39,10 @@ def report(
         "section": _section(recut),
         "volume": _volume(recut),
         "removed": _removed(recut),
-        "program": None if made is None else _program(recut, made, file),
+        "program": None if back is None else _program(recut, made, by_hand, file),
         "plan": _plan(recut, timing),
-        "readback": None if made is None else readback_keys(made.readback),
-        "table": None,
+        "readback": None if back is None else readback_keys(back),
+        "table": None if by_hand is None else _table(by_hand),
         "compression": _compression(recut),
         "clearance": None,
         "expected": _expected(recut),
@@ -96,18 +110,32 @@ def _removed(recut: Recut) -> dict[str, Any] | None:
     return {"volume_cc": volume / CC, "mass_g": volume / CC * density}
 
 
-def _program(recut: Recut, made: Made, file: str | None) -> dict[str, Any]:
-    frame, touch = made.frame, recut.touch_off
+def _program(recut: Recut, made: Made | None, by_hand: ByHand | None, file: str | None) -> dict[str, Any]:
+    touch = recut.touch_off
+    stated = made.frame if made is not None else by_hand.readout if by_hand is not None else None
+    assert stated is not None
     return {
         "post": recut.job.machine.post,
         "file": file,
-        "units": frame.units,
-        "x_reading": frame.x_reading,
-        "control_point": frame.control_point,
-        "insert_radius_mm": frame.insert_radius,
+        "units": stated.units,
+        "x_reading": stated.x_reading,
+        "control_point": stated.control_point,
+        "insert_radius_mm": stated.insert_radius,
         "z_zero": "finished crown",
         "z_to_set": touch.z_to_set,
-        "x_to_set": touch.x_to_set * (2 if frame.x_reading == "diameter" else 1),
+        "x_to_set": touch.x_to_set * (2 if stated.x_reading == "diameter" else 1),
+    }
+
+
+def _table(by_hand: ByHand) -> dict[str, Any]:
+    readout = by_hand.readout
+    return {
+        "units": readout.units,
+        "x_reading": readout.x_reading,
+        "control_point": readout.control_point,
+        "resolution": readout.resolution,
+        "expected_cc": by_hand.expected / CC,
+        "left_to_blend_cc": by_hand.left_to_blend / CC,
     }
 
 

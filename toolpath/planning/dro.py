@@ -26,7 +26,12 @@ class DroPlan:
     crown: float  # how far the crown stands over z = 0 once the last skim row is cut
     expected: float  # below z = 0
     on_plate: float  # below the crown as it stands: what a plate across it closes off
-    left_to_blend: float  # between the rows' surface and the section that they approach, below z = 0
+    section: float  # below z = 0 of the section that the rows approach: no breaks but the lip's own
+
+    @property
+    def left_to_blend(self) -> float:
+        """Metal between the rows' surface and the section that they approach, mm3."""
+        return self.section - self.expected
 
 
 def table_for(
@@ -62,16 +67,18 @@ def table_for(
         count += 1
     gain = math.inf  # mm3 a count
     while True:
-        here = at(count).on_plate
-        skip = max(1, int((volume_target - here) / gain)) if gain > 0 else 1
+        here = at(count)
+        skip = max(1, int((volume_target - here.on_plate) / gain)) if gain > 0 else 1
         try:
-            further = at(count - skip).on_plate
+            further = at(count - skip)
         except Stopped:
-            further = math.inf
-        if further <= volume_target:
-            count, gain = count - skip, (further - here) / skip
+            further = None
+        if further is not None and further.section <= here.section:
+            return here  # the form has nothing more to give
+        if further is not None and further.on_plate <= volume_target:
+            count, gain = count - skip, (further.on_plate - here.on_plate) / skip
         elif skip == 1:
-            return at(count)
+            return here
         else:
             gain = math.inf
 
@@ -84,16 +91,14 @@ def _plan(work: Work, depth: float, rules: Rules, scallop: float, readout: Reado
         0.0,
         min((readout.z(c.z) - readout.insert_radius for c in cuts if c.what == "skim"), default=work.skim),
     )
-    expected = deeper(surface, level).volume_below()
-    wanted = deeper(deeper(work.stock.surface, level), work.cut).volume_below()
     return DroPlan(
         rows=worded(cuts, work, readout),
         work=work,
         depth=depth,
         crown=crown,
-        expected=expected,
+        expected=deeper(surface, level).volume_below(),
         on_plate=deeper(surface, Chain.flat(crown, surface.outer)).volume_below(crown),
-        left_to_blend=wanted - expected,
+        section=deeper(deeper(work.stock.surface, level), work.cut).volume_below(),
     )
 
 

@@ -137,9 +137,13 @@ class _Layout:
             counts = range(at.z_over(wall.low), at.z_over(wall.top - TIE))
             while counts and not self._fits(terraces.room_at(wall, at.z(counts[0]))):
                 counts = counts[1:]  # the point of a bowl: no run, and no row that others could rely on
+            over = wall.top
+            if over < radius - JOIN:  # not the crown but a ridge inside: a row goes over it
+                over = at.z(at.z_over(over))
+                wanted.add(at.z_over(over))
             if counts:
                 z = np.array([at.z(k) for k in counts])
-                wanted.update(counts[i] for i in climbed(wall, z, cut, radius, scallop, most))
+                wanted.update(counts[i] for i in climbed(wall, z, over, cut, radius, scallop, most))
         for k in sorted(wanted, reverse=True):
             self._level("finish", k, terraces)
 

@@ -104,11 +104,14 @@ def _halves(s: Segment) -> Sequence[Segment]:
     return (s,)
 
 
-def climbed(wall: Wall, z: Floats, cut: Chain, radius: float, scallop: float, most: float) -> list[int]:
+def climbed(
+    wall: Wall, z: Floats, over: float, cut: Chain, radius: float, scallop: float, most: float
+) -> list[int]:
     """Which of the heights z (N,), rising from the wall's foot, are needed: their indices from 0 up.
 
-    The insert of `radius` goes to its stop at each; what it leaves of the section `cut` is no thicker
-    than `scallop`, but for steps of one height, which cannot be finer. No step is over `most`; all mm.
+    The insert of `radius` goes to its stop at each, and past it at the height `over`; what
+    it leaves of the section `cut` is no thicker than `scallop`, but for steps of one height, which
+    cannot be finer. No step is over `most`; all mm.
     """
     side = 1.0 if wall.rising else -1.0
     x = wall.stops(z) * side
@@ -116,8 +119,7 @@ def climbed(wall: Wall, z: Floats, cut: Chain, radius: float, scallop: float, mo
     while True:
         k = chosen[-1]
         last = int(np.searchsorted(z, z[k] + most + TIE, side="right"))
-        # the plane over the wall is the last candidate: the rim, faced or as received
-        above = np.append(z[k + 1 : last], wall.top)
+        above = np.append(z[k + 1 : last], over)  # the last candidate is the plane over the wall
         stops = np.append(x[k + 1 : last], x[k] + 4 * radius)
         cusps = _cusps(float(x[k]), float(z[k]), stops, above, radius)
         cusps[:, 0] *= side

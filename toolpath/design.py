@@ -17,7 +17,6 @@ from toolpath.piston.existing import Pockets, as_received
 from toolpath.piston.forms import mouth_radius
 from toolpath.planning.insert import Insert
 
-
 LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
 
 

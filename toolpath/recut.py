@@ -22,6 +22,7 @@ from toolpath.planning.plan import Plan, Work, finished_section, planned
 from toolpath.planning.stock import Stock
 from toolpath.planning.touchoff import TouchOff
 from toolpath.reference import table
+from toolpath.safety import Clearance, clearance_of, grip_findings
 from toolpath.shop.readings import Reading
 
 Stage = Literal["whole", "first", "last"]
@@ -41,7 +42,9 @@ class Recut:
     design: Design | None  # None where the section cannot be made
     plan: Plan | None
     findings: tuple[Finding, ...]
+    moves: tuple[Move, ...] = ()  # every move, insert-centre frame
     step: Step | None = None  # the cut of a stage and what it will leave
+    clearance: Clearance | None = None  # room round the tool, metal left in the crown
 
     @property
     def stopped(self) -> bool:
@@ -52,11 +55,6 @@ class Recut:
     def running(self) -> Running:
         """Speeds, feeds and positions of the machine."""
         return running_of(self.job, self.insert, 0.0 if self.plan is None else self.plan.work.skim)
-
-    @cached_property
-    def moves(self) -> tuple[Move, ...]:
-        """Every move, insert-centre frame."""
-        return () if self.plan is None else moves_of(self.plan, self.running)
 
     @cached_property
     def finished(self) -> Chain:
@@ -169,6 +167,8 @@ def resolve(
     design: Design | None = None
     plan: Plan | None = None
     step: Step | None = None
+    clearance: Clearance | None = None
+    moves: tuple[Move, ...] = ()
     try:
         if not any(f.code in ("unit-slip", "raised-crown") for f in found):
             design = designed(job, insert)
@@ -181,10 +181,12 @@ def resolve(
             if job.burette is not None and stage != "last":
                 found += loop.in_reach(design, readings)
             plan = planned(work_of(design, step), rules_of(job))
-            found += _after(design, plan)
+            moves = moves_of(plan, running_of(job, insert, plan.work.skim))
+            clearance, told = clearance_of(design, plan, moves)
+            found += [*told, *grip_findings(design, plan), *_after(design, plan)]
     except Stopped as stopped:
         found.append(stopped.finding)
-    return Recut(job, stage, piston, insert, design, plan, _in_order(found), step)
+    return Recut(job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance)
 
 
 def work_of(design: Design, step: Step | None = None) -> Work:

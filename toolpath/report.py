@@ -44,7 +44,7 @@ def report(
         "readback": None if back is None else readback_keys(back),
         "table": None if by_hand is None else _table(by_hand),
         "compression": _compression(recut),
-        "clearance": None,
+        "clearance": _clearance(recut),
         "expected": _expected(recut),
         "from_shop": list(recut.job.from_shop),
         "overrides": list(recut.job.overrides),
@@ -74,7 +74,7 @@ def _section(recut: Recut) -> dict[str, Any] | None:
         "depth_mm": design.depth,
         "mouth_diameter_mm": 2 * design.mouth,
         "corner_radius_mm": design.shape.corner if design.shape.form in ("flat", "tapered") else None,
-        "floor_thickness_mm": None,
+        "floor_thickness_mm": None if recut.clearance is None else recut.clearance.crown.floor_thickness,
     }
 
 
@@ -164,6 +164,17 @@ def readback_keys(back: Readback) -> dict[str, Any]:
         "rapid_contacts": back.rapid_contacts,
         "axis_crossings": back.axis_crossings,
         "worst_line": back.worst_line,
+    }
+
+
+def _clearance(recut: Recut) -> dict[str, Any]:
+    room = recut.clearance
+    flank = None if room is None else room.flank
+    holder = None if room is None else room.holder
+    return {
+        "flank_contact_height_mm": None if flank is None else flank.contact_height,
+        "insert_underside_room_mm": None if flank is None else flank.underside_room,
+        "holder_gap_mm": None if holder is None else holder.gap,
     }
 
 

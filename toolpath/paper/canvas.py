@@ -59,6 +59,7 @@ class Page:
     """One page; everything is given in mm from its lower left corner."""
 
     def __init__(self, paper: style.Paper, figure: Figure | None = None) -> None:
+        self.paper = paper
         self.width, self.height = style.SIZES[paper]
         self.figure = Figure() if figure is None else figure
         self.figure.set_size_inches(self.width / MM_PER_INCH, self.height / MM_PER_INCH)

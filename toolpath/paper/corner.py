@@ -13,6 +13,7 @@ from toolpath.paper.canvas import SAGITTA, Floats, Page, View
 from toolpath.paper.labels import Box, Spot
 from toolpath.paper.outlines import Metal, control_point, finishing, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text
+from toolpath.paper.subject import Subject
 from toolpath.planning.flank import Flank
 from toolpath.planning.holder import outline
 from toolpath.recut import Recut
@@ -24,16 +25,16 @@ AROUND = 1.45  # of the insert's radius: how far round its centre the corner is 
 AT_AXIS = 0.3  # of the mouth: a dish that is deepest further in than this is shown at its wall instead
 
 
-def draw_corner(page: Page, recut: Recut, keys: dict[str, Any], flank: Flank | None, room: Box) -> None:
+def draw_corner(page: Page, subject: Subject, flank: Flank | None, room: Box) -> None:
     """The section at the corner, under it the view along the spindle, each with its figures beside it."""
     split = room.top - UPPER * (room.top - room.bottom)
     middle = room.left + VIEWS * (room.right - room.left)
-    corner = _Corner(page, recut, Box(room.left, split + 2, middle, room.top))
+    corner = _Corner(page, subject, Box(room.left, split + 2, middle, room.top))
     corner.draw()
-    _lines(page, corner_words(recut, keys, corner.at), Box(middle + 4, split, room.right, room.top - 10))
+    _lines(page, corner_words(subject, corner.at), Box(middle + 4, split, room.right, room.top - 10))
     if flank is not None:
-        _Below(page, recut, flank, Box(room.left, room.bottom, middle, split - 2)).draw()
-        _lines(page, flank_words(recut, keys), Box(middle + 4, room.bottom, room.right, split - 12))
+        _Below(page, subject, flank, Box(room.left, room.bottom, middle, split - 2)).draw()
+        _lines(page, flank_words(subject), Box(middle + 4, room.bottom, room.right, split - 12))
 
 
 def shown_at(recut: Recut) -> Spot:
@@ -55,19 +56,15 @@ def shown_at(recut: Recut) -> Spot:
 class _Corner:
     """The insert at its deepest in the section."""
 
-    def __init__(self, page: Page, recut: Recut, room: Box) -> None:
-        assert recut.design is not None
-        assert recut.plan is not None
-        self.page, self.recut, self.room = page, recut, room
-        self.design, self.old = recut.design, recut.plan.work.stock.surface
-        self.figures = style.Figures(recut.job.machine.program_units)
-        one, radius = finishing(recut), recut.insert.radius
-        self.at = (self.design.mouth, radius) if one is None else stations(one).deepest
+    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+        recut = subject.recut
+        self.page, self.recut, self.room, self.figures = page, recut, room, subject.figures
+        self.design, self.old = subject.design, subject.plan.work.stock.surface
+        self.at = shown_at(recut)
+        radius = recut.insert.radius
         around = AROUND * radius
-        r = (
-            self.at[0] - around,
-            max(self.at[0] + around, min(self.design.mouth, self.at[0] + 2 * around) + 0.5 * radius),
-        )
+        mouth = min(self.design.mouth, self.at[0] + 2 * around)
+        r = (self.at[0] - around, max(self.at[0] + around, mouth + 0.5 * radius))
         z = (self.at[1] - around, self.at[1] + around)
         views = Box(room.left, room.bottom + 10, room.right, room.top - 8)
         scale = fitting(z[1] - z[0], r[1] - r[0], views)
@@ -140,9 +137,10 @@ class _Below:
     that of the wall, or of the bowl.
     """
 
-    def __init__(self, page: Page, recut: Recut, flank: Flank, room: Box) -> None:
+    def __init__(self, page: Page, subject: Subject, flank: Flank, room: Box) -> None:
+        recut = subject.recut
         self.page, self.recut, self.flank, self.room = page, recut, flank, room
-        self.figures = style.Figures(recut.job.machine.program_units)
+        self.figures = subject.figures
         self.relief = recut.insert.relief + recut.job.tool.seat_tilt
         self.wall = flank.contact_height / math.sin(2 * self.relief)
         thickness = recut.insert.thickness or 0.0
@@ -235,11 +233,10 @@ class _Below:
         page.text(across + 2, (y + self.y) / 2 - style.SMALL / 2, self.figures.length(height), style.SMALL)
 
 
-def corner_words(recut: Recut, keys: dict[str, Any], at: Spot) -> Iterator[str]:
+def corner_words(subject: Subject, at: Spot) -> Iterator[str]:
     """What the section at the corner shows, in figures."""
-    assert recut.design is not None
-    corner, figures = recut.design.corner, style.Figures(recut.job.machine.program_units)
-    shown = style.shown(recut.job.machine)
+    recut, corner = subject.recut, subject.design.corner
+    figures, shown = subject.figures, subject.shown
     r, z = control_point(recut, *at)
     yield f"insert R {figures.length(recut.insert.radius)}"
     yield f"insert drawn at X {shown.x(r)}, Z {figures.length(z)}"
@@ -248,16 +245,19 @@ def corner_words(recut: Recut, keys: dict[str, Any], at: Spot) -> Iterator[str]:
     else:
         yield f"left uncut (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³"
         yield f"{figures.length(corner.thickness)} at the thickest"
-    gap = _gap(keys, "holder_gap_mm")
+    gap = _gap(subject.keys, "holder_gap_mm")
     if gap is not None:
         yield f"holder (dashed) to work, smallest gap over all moves: {figures.length(gap)}"
 
 
-def flank_words(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
+def flank_words(subject: Subject) -> Iterator[str]:
     """What the view along the spindle shows, in figures."""
-    figures = style.Figures(recut.job.machine.program_units)
+    figures, recut = subject.figures, subject.recut
     yield f"relief of the flank {math.degrees(recut.insert.relief + recut.job.tool.seat_tilt):g}°"
-    height, room = _gap(keys, "flank_contact_height_mm"), _gap(keys, "insert_underside_room_mm")
+    height, room = (
+        _gap(subject.keys, "flank_contact_height_mm"),
+        _gap(subject.keys, "insert_underside_room_mm"),
+    )
     if height is not None:
         yield f"a flank that went on would meet the work {figures.length(height)} below the edge (circle)"
     if room is not None:

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Across, Box
+from toolpath.paper.subject import Subject
 from toolpath.recut import Recut
 from toolpath.units import MM_PER_INCH, cc
 
@@ -39,17 +39,16 @@ def curve(recut: Recut) -> NDArray[np.float64]:
         return cc(at.seen(at.finished.volume_below()))
 
     deepest = BEYOND * max(design.depth, 0.1)
-    while seen(deepest) < cc(recut.job.dish.volume or 0.0) and deepest < 2 * design.depth:
+    while seen(deepest) < cc(design.target) and deepest < 2 * design.depth:
         deepest *= BEYOND
     return np.array([(depth, seen(depth)) for depth in np.linspace(0.0, deepest, STEPS + 1).tolist()])
 
 
-def marks(recut: Recut, keys: dict[str, Any], spots: NDArray[np.float64]) -> Iterator[Mark]:
+def marks(subject: Subject, spots: NDArray[np.float64]) -> Iterator[Mark]:
     """The cuts of this piston that belong on the curve."""
-    design, step = recut.design, recut.step
-    assert design is not None
+    recut, design, step = subject.recut, subject.design, subject.recut.step
     if step is None:
-        yield Mark(design.depth, keys["volume"]["finished_cc"], 0.0, "this cut")
+        yield Mark(design.depth, subject.keys["volume"]["finished_cc"], 0.0, "this cut")
         return
     if step.before is not None:
         depth = -step.before.lowest
@@ -60,19 +59,18 @@ def marks(recut: Recut, keys: dict[str, Any], spots: NDArray[np.float64]) -> Ite
     yield Mark(design.depth, cc(step.expected.volume), 2 * cc(step.expected.u), words)
 
 
-def draw_curve(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+def draw_curve(page: Page, subject: Subject, room: Box) -> None:
     """The curve in a part of a page, with target, stops and expected spread."""
-    _Graph(page, recut, keys, room).draw()
+    _Graph(page, subject, room).draw()
 
 
 class _Graph:
-    def __init__(self, page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
-        self.page, self.keys = page, keys
-        self.figures = style.Figures(recut.job.machine.program_units)
-        self.spots = curve(recut)
-        self.marks = list(marks(recut, keys, self.spots))
-        self.target = keys["volume"]["target_cc"]
-        self.tolerance = cc(recut.job.dish.tolerance)
+    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+        self.page, self.figures = page, subject.figures
+        self.spots = curve(subject.recut)
+        self.marks = list(marks(subject, self.spots))
+        self.target = subject.keys["volume"]["target_cc"]
+        self.tolerance = cc(subject.recut.job.dish.tolerance)
         values = [*self.spots[:, 1], self.target + self.tolerance, *(m.volume + m.spread for m in self.marks)]
         self.low, self.high = min(values), max(values)
         pad = 0.06 * (self.high - self.low)

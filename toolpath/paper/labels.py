@@ -1,5 +1,6 @@
 """Lettering that keeps clear of other lettering: measured extents, boxes, and places to try."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -21,6 +22,7 @@ FAMILIES: dict[Face, tuple[str, str]] = {
 }
 ROOM = 0.5  # mm, kept free round every text
 LEADING = 2.0  # lines apart, in heights of a capital
+_BREAKS = re.compile(r"(?<![XZRØ])(?<!\d) +|(?<=\d) +(?!mm|in\b|cc|rev)|(?<=[^\W\d][XZRØ]) +")
 _EM = 100  # points at which type is measured
 
 
@@ -112,9 +114,12 @@ def box_of(
 
 
 def wrapped(text: str, width: float, height: float, face: Face = "sans") -> list[str]:
-    """Text broken into lines of at most `width` mm; a word that is longer stands alone."""
+    """Text broken into lines of at most `width` mm; a word that is longer stands alone.
+
+    A number stays with its unit, and X, Z, R and Ø with their number.
+    """
     out: list[str] = []
-    for word in text.split():
+    for word in _BREAKS.split(text.strip()):
         longer = f"{out[-1]} {word}" if out else word
         if out and width_of(longer, height, face) <= width:
             out[-1] = longer

@@ -7,6 +7,7 @@ import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
+from postprocessors import find
 from toolpath.errors import InputError
 from toolpath.handwork import ByHand
 from toolpath.paper import style
@@ -15,10 +16,12 @@ from toolpath.paper.corner import draw_corner
 from toolpath.paper.labels import Box
 from toolpath.paper.outlines import finishing
 from toolpath.paper.readings import draw_readings
-from toolpath.paper.rows import draw_rows, paginated
+from toolpath.paper.rows import draw_leaf, leaves
 from toolpath.paper.section import draw_key, draw_section
 from toolpath.paper.setup import draw_setup
-from toolpath.paper.sheet import framed
+from toolpath.paper.sheet import framed, room_of
+from toolpath.paper.subject import Subject
+from toolpath.paper.template import draw_template, wanted
 from toolpath.planning.flank import Flank, below_edge
 from toolpath.recut import Recut
 from toolpath.report import report
@@ -43,32 +46,45 @@ def pages(
 def job_sheet(
     recut: Recut, keys: dict[str, Any], by_hand: ByHand, name: str, paper: style.Paper
 ) -> list[Page]:
-    """The pages of the sheet, in order: set-up, section, corner, table, readings."""
-    tables = paginated(by_hand.text, paper)
-    of = 4 + len(tables)
+    """The pages of the sheet in order: set-up, section, corner, table, readings, grinding template."""
+    program = keys["program"]
+    reading = by_hand.table.x_reading if program is None else program["x_reading"]
+    subject = Subject(recut, keys, reading == "diameter")
+    flank = flank_of(recut)
+    table = leaves(by_hand.table, room_of(paper))
+    template = flank is not None and wanted(recut, flank)
+    of = 4 + len(table) + template
+    out: list[Page] = []
 
-    def fresh(heading: str, number: int) -> tuple[Page, Box]:
-        page = Page(paper)
-        return page, framed(page, recut, name, heading, number, of)
+    def fresh(heading: str) -> tuple[Page, Box]:
+        out.append(Page(paper))
+        return out[-1], framed(out[-1], recut, name, heading, len(out), of)
 
-    first, room = fresh("Set-up", 1)
-    draw_setup(first, recut, keys, room)
-    out = [first, section_page(recut, keys, name, paper, 2, of)]
-    corner, room = fresh("Corner of the dish", 3)
-    draw_corner(corner, recut, keys, flank_of(recut), room)
-    out.append(corner)
-    for number, lines in enumerate(tables, 4):
-        page, room = fresh("Table for the readout", number)
-        draw_rows(page, lines, room)
-        out.append(page)
-    page, room = fresh("Readings", of)
-    draw_readings(page, recut, keys, room)
-    out.append(page)
+    draw_setup(*_before_room(fresh("Set-up"), subject))
+    _draw_section_page(*_before_room(fresh("Section"), subject))
+    page, room = fresh("Corner of the dish")
+    draw_corner(page, subject, flank, room)
+    for leaf in table:
+        page, room = fresh("Table for the readout")
+        draw_leaf(page, leaf, by_hand.table, room)
+    draw_readings(*_before_room(fresh("Readings"), subject))
+    if flank is not None and template:
+        page, room = fresh("Grinding template, 1:1")
+        draw_template(page, subject, flank, room)
     return out
 
 
+def _before_room(drawn: tuple[Page, Box], subject: Subject) -> tuple[Page, Subject, Box]:
+    return drawn[0], subject, drawn[1]
+
+
+def _draw_section_page(page: Page, subject: Subject, room: Box) -> None:
+    draw_section(page, subject, Box(room.left, room.bottom + KEY + 2, room.right, room.top))
+    draw_key(page, Box(room.left, room.bottom, room.right, room.bottom + KEY))
+
+
 def flank_of(recut: Recut) -> Flank | None:
-    """How the tool fares below the edge."""
+    """How the tool fares below the edge; None where no dish is cut or the flank has no relief."""
     one, insert = finishing(recut), recut.insert
     relief = insert.relief + recut.job.tool.seat_tilt
     if one is None or relief <= 0:
@@ -76,23 +92,6 @@ def flank_of(recut: Recut) -> Flank | None:
     holder = recut.job.holder
     height = None if holder is None else holder.height_below_edge
     return below_edge(recut.finished, insert.radius, relief, insert.thickness, one.cut.path, height)
-
-
-def section_page(
-    recut: Recut,
-    keys: dict[str, Any],
-    name: str,
-    paper: style.Paper,
-    number: int,
-    of: int,
-    figure: Figure | None = None,
-) -> Page:
-    """The page with the section."""
-    page = Page(paper, figure)
-    room = framed(page, recut, name, "Section", number, of)
-    draw_section(page, recut, keys, Box(room.left, room.bottom + KEY + 2, room.right, room.top))
-    draw_key(page, Box(room.left, room.bottom, room.right, room.bottom + KEY))
-    return page
 
 
 def _pdf(sheet: list[Page]) -> bytes:
@@ -126,4 +125,12 @@ def show_section(recut: Recut) -> None:
 
 
 def _section_alone(recut: Recut, figure: Figure | None = None) -> Page:
-    return section_page(recut, report(recut, None, None, None, None), "section", "a4", 1, 1, figure)
+    machine = recut.job.machine
+    if machine.post == "dro-table":
+        reading = machine.x_reading or "diameter"
+    else:
+        reading = machine.x_reading or find(machine.post).X_READING
+    subject = Subject(recut, report(recut, None, None, None, None), reading == "diameter")
+    page = Page("a4", figure)
+    _draw_section_page(page, subject, framed(page, recut, "section", "Section", 1, 1))
+    return page

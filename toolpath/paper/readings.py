@@ -1,11 +1,10 @@
 """The last page: the curve, room for the readings, and how to take them."""
 
-from typing import Any
-
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.curve import draw_curve
 from toolpath.paper.labels import Box
+from toolpath.paper.subject import Subject
 from toolpath.recut import Recut
 from toolpath.reference import table
 
@@ -15,13 +14,14 @@ COLUMNS = ("piston", "as received", "after the skim", "after the first cut", "af
 FIRST = 0.11  # of the width, for the column with the piston's number
 
 
-def draw_readings(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+def draw_readings(page: Page, subject: Subject, room: Box) -> None:
     """Curve, a table to write in, hints."""
+    recut = subject.recut
     hints = table("cautions")["burette"]["lines"]
     foot = room.bottom + len(hints) * 2 * style.SMALL + 10
     pistons = recut.job.piston.count if recut.piston is None else 1
     tall = max(CURVE, min(MOST_CURVE, room.top - foot - (pistons + 2) * ROW))
-    draw_curve(page, recut, keys, Box(room.left, room.top - tall, room.right, room.top))
+    draw_curve(page, subject, Box(room.left, room.top - tall, room.right, room.top))
     _table(page, recut, Box(room.left, foot, room.right, room.top - tall - 2))
     page.text(room.left, foot - 6, "Before each reading", style.PLAIN, face="bold")
     y = foot - 6 - 2 * style.PLAIN

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
 
@@ -12,7 +11,7 @@ from toolpath.paper.canvas import SAGITTA, Page, View
 from toolpath.paper.labels import LEADING, Box, Spot, spread, wrapped
 from toolpath.paper.outlines import Metal, control_point, finishing, level_traces, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text, ways
-from toolpath.recut import Recut
+from toolpath.paper.subject import Subject
 
 CALLOUTS = 42.0  # mm of paper for the words at the right
 NATURAL = 26.0  # mm of paper, least room for the view in natural size
@@ -22,23 +21,21 @@ SAME = 1e-3  # mm
 ALONG = (0.5, 0.42, 0.58, 0.34, 0.66, 0.74, 0.26)  # of a dimension line, where its figure may stand
 
 
-def draw_section(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+def draw_section(page: Page, subject: Subject, room: Box) -> None:
     """The half section with passes and dimensions in a part of a page; figures from the report."""
-    _Section(page, recut, keys, room).draw()
+    _Section(page, subject, room).draw()
 
 
 class _Section:
-    def __init__(self, page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
-        assert recut.design is not None
-        assert recut.plan is not None
-        self.page, self.recut, self.keys, self.room = page, recut, keys["section"], room
-        self.design, self.plan = recut.design, recut.plan
+    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+        recut = subject.recut
+        self.page, self.recut, self.keys, self.room = page, recut, subject.keys["section"], room
+        self.design, self.plan = subject.design, subject.plan
         self.metal = Metal(recut)
-        self.figures = style.Figures(recut.job.machine.program_units)
-        self.shown = style.shown(recut.job.machine)
+        self.figures, self.shown = subject.figures, subject.shown
         self.finish = finishing(recut)
-        self.skim = recut.plan.work.skim
-        self.old = recut.plan.work.stock.surface
+        self.skim = self.plan.work.skim
+        self.old = self.plan.work.stock.surface
         outer, radius = recut.finished.outer, recut.insert.radius
         beyond = 2 * radius if self.finish else 0.0
         self.right = max(min(beyond, 0.55 * outer), self.skim + 0.05 * outer) + 0.02 * outer

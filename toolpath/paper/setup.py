@@ -1,110 +1,128 @@
 """Page 1: what the person needs before the spindle turns."""
 
 from collections.abc import Iterator
-from typing import Any
 
 from toolpath.checks import spindle_words
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
-from toolpath.paper.labels import Box
+from toolpath.paper.labels import LEADING, Box, wrapped
 from toolpath.paper.sketch import draw_touching
-from toolpath.recut import Recut
+from toolpath.paper.subject import Subject
 from toolpath.reference import table
+from toolpath.units import METRES_PER_FOOT
 
-SIGN_OFF = ("set up by", "touch-off checked by", "first piston measured by")
-GAP = 2.6  # mm between two blocks
-SKETCH = 100.0  # mm
+SIGN_OFF = ("set up by, date", "touch-off checked by, date", "first piston measured by, date")
+SIGN = 12.0  # mm of paper for the lines to sign
+WORD = 29.0  # mm of paper for the word before a figure
+LEAST, MOST = 62.0, 112.0  # mm of paper for the sketches
+HEIGHTS = (style.SMALL, 1.9, style.TINY, 1.6, 1.4)  # of the lettering below the sketches, the first that fits
+HEAD = 2.4 * style.PLAIN
+GAP = 2.0  # mm
+BOX = 4.5  # mm of paper for the box to tick
 
 
-def draw_setup(page: Page, recut: Recut, keys: dict[str, Any], room: Box) -> None:
+def draw_setup(page: Page, subject: Subject, room: Box) -> None:
     """Piston and tool, touch-off, speeds, volumes, cautions and lines to sign."""
     middle = (room.left + room.right) / 2
-    wide = middle - room.left - 3
-    left = _block(page, room.left, room.top - 4, wide, "Piston and dish", _piston(recut, keys))
-    right = _block(page, middle, room.top - 4, wide + 3, "Tool and speeds", _tool(recut, keys))
-    y = min(left, right) - GAP
-    sketch = Box(room.left, y - SKETCH, room.right, y)
-    page.text(room.left, y - 3, "Touching off", style.PLAIN, face="bold")
-    draw_touching(page, recut, Box(room.left, sketch.bottom, room.right, y - 4))
-    y = sketch.bottom - 1
-    shown = style.shown(recut.job.machine)
-    for line in recut.touch_off.lines(shown):
-        y = page.paragraph(room.left, y, line, room.right - room.left, style.TINY) - 0.4
-    y -= GAP
-    y = _cautions(page, recut, keys, room, y)
+    left = _block(page, Box(room.left, 0, middle - 2, room.top - 4), "Piston and dish", _piston(subject))
+    right = _block(page, Box(middle, 0, room.right, room.top - 4), "Tool and speeds", _tool(subject))
+    top = min(left, right) - GAP
+    wide = room.right - room.left
+    touching = [*subject.recut.zero_words, *subject.recut.touch_off.lines(subject.shown)]
+    cautions = list(_cautions(subject))
+    free = top - room.bottom - SIGN - 3 * HEAD - 2 * GAP
+    for height in HEIGHTS:
+        tall = sum(
+            len(wrapped(text, wide - BOX, height)) * LEADING * height + 0.5 for text in (*touching, *cautions)
+        )
+        if free - tall >= LEAST:
+            break
+    sketch = min(MOST, free - tall)
+    page.text(room.left, top - 3, "Touching off", style.PLAIN, face="bold")
+    draw_touching(page, subject, Box(room.left, top - HEAD - sketch, room.right, top - HEAD))
+    y = _ticked(page, room, top - HEAD - sketch - GAP - style.SMALL, touching, height)
+    page.text(room.left, y - GAP, "Before the spindle turns", style.PLAIN, face="bold")
+    _ticked(page, room, y - GAP - HEAD, cautions, height)
     _sign_off(page, room)
 
 
-def _block(page: Page, x: float, y: float, wide: float, head: str, rows: Iterator[tuple[str, str]]) -> float:
-    page.text(x, y, head, style.PLAIN, face="bold")
-    y -= 2.2 * style.PLAIN
-    for word, figure in rows:
-        page.text(x, y, word, style.SMALL)
-        y = page.paragraph(x + 31, y, figure, wide - 31, style.SMALL)
+def _ticked(page: Page, room: Box, y: float, lines: list[str], height: float) -> float:
+    """Lines with a box to tick before each; gives the next base line."""
+    for line in lines:
+        x, side = room.left, 1.25 * height
+        page.outline(style.EDGE, Box(x, y - 0.1 * height, x + side, y - 0.1 * height + side))
+        y = page.paragraph(x + BOX, y, line, room.right - x - BOX, height) - 0.5
     return y
 
 
-def _piston(recut: Recut, keys: dict[str, Any]) -> Iterator[tuple[str, str]]:
-    design, job = recut.design, recut.job
-    assert design is not None
-    figures = style.Figures(job.machine.program_units)
-    volume, section = keys["volume"], keys["section"]
+def _block(page: Page, room: Box, head: str, rows: Iterator[tuple[str, str]]) -> float:
+    """A heading and its figures; gives the y under them."""
+    page.text(room.left, room.top, head, style.PLAIN, face="bold")
+    y = room.top - HEAD + 0.5
+    for word, figure in rows:
+        page.text(room.left, y, word, style.SMALL)
+        y = page.paragraph(room.left + WORD, y, figure, room.right - room.left - WORD, style.SMALL)
+    return y
+
+
+def _piston(subject: Subject) -> Iterator[tuple[str, str]]:
+    job, figures = subject.recut.job, subject.figures
+    volume, section = subject.keys["volume"], subject.keys["section"]
     yield "material", job.piston.material
-    yield "crown", figures.across(design.received.outer)
-    yield "skim", figures.length(design.skim)
-    yield "new dish", f"{section['form']}, mouth {figures.length(section['mouth_diameter_mm'])}"
+    yield "crown", figures.across(subject.design.received.outer)
+    yield "skim", figures.length(subject.plan.work.skim)
+    yield "new dish", f"{section['form']}, mouth {figures.across(section['mouth_diameter_mm'] / 2)}"
     yield "depth", figures.length(section["depth_mm"])
     yield "as received", f"{volume['as_received_cc']:.3f} cc"
     yield "after the skim", f"{volume['after_skim_cc']:.3f} cc"
-    expected = keys["expected"]
-    if expected:
-        yield "expected", f"{expected['volume_cc']:.3f} cc, standard uncertainty {expected['u_cc']:.3f} cc"
-    else:
+    expected = subject.keys["expected"]
+    if expected is None:
         yield "expected", f"{volume['finished_cc']:.3f} cc"
+    else:
+        yield "expected", f"{expected['volume_cc']:.3f} cc, ± {2 * expected['u_cc']:.3f} cc (k = 2)"
     yield "target", f"{volume['target_cc']:.3f} cc, within {job.dish.tolerance / 1000:.3f} cc"
-    ratio = keys["compression"]
+    ratio = subject.keys["compression"]
     if ratio["after"] is not None:
         yield "compression", f"{ratio['before']:.3f} to 1 before, {ratio['after']:.3f} to 1 after"
 
 
-def _tool(recut: Recut, keys: dict[str, Any]) -> Iterator[tuple[str, str]]:
-    job, run, insert = recut.job, recut.running, recut.insert
-    figures = style.Figures(job.machine.program_units)
-    yield "insert", insert.designation or "round"
-    yield "insert radius", figures.length(insert.radius)
+def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
+    recut, figures, keys = subject.recut, subject.figures, subject.keys
+    job, run = recut.job, recut.running
+    yield "insert", f"{recut.insert.designation or 'round'}, R {figures.length(recut.insert.radius)}"
     if job.holder is not None and job.holder.name:
         yield "holder", job.holder.name
     yield "control point", job.tool.control_point.replace("-", " ")
     if keys["program"] is not None:
         yield "program", f"{keys['program']['file']} ({keys['program']['post']})"
-    inch = figures.units == "inch"
     if run.surface_speed is not None:
-        speed = f"{run.surface_speed / 0.3048:.0f} ft/min" if inch else f"{run.surface_speed:.0f} m/min"
+        feet = f"{run.surface_speed / METRES_PER_FOOT:.0f} ft/min"
+        speed = feet if figures.units == "inch" else f"{run.surface_speed:.0f} m/min"
         yield "surface speed", f"{speed}, never over {run.rpm_limit:.0f} rev/min"
     yield "start speed", f"{run.start_rpm:.0f} rev/min"
     yield "feed", f"{figures.length(run.feed)} a turn"
-    yield "depth of cut", f"skim {figures.length(job.cutting.skim_depth_of_cut)}"
-    yield "", f"dish {figures.length(job.cutting.dish_depth_of_cut)}"
+    if subject.plan.work.skim > 0:
+        yield "skim, each cut", f"{figures.length(job.cutting.skim_depth_of_cut)} at most"
+    yield "dish, each cut", f"{figures.length(job.cutting.dish_depth_of_cut)} at most"
+    yield "left to finish", figures.length(job.cutting.allowance)
     yield "coolant", "on" if run.coolant else "off"
     if keys["plan"] is not None:
         yield "passes", f"{keys['plan']['passes']}, {keys['plan']['total_s'] / 60:.1f} min"
 
 
-def _cautions(page: Page, recut: Recut, keys: dict[str, Any], room: Box, y: float) -> float:
-    wide = room.right - room.left - 4
-    page.text(room.left, y, "Before the spindle turns", style.PLAIN, face="bold")
-    y -= 2 * style.PLAIN
-    found = [f.line() for f in recut.findings if f.severity != "note"]
-    lines = [spindle_words(recut.job) + ".", *found, *table("cautions")["sheet"]["lines"]]
-    for line in lines:
-        page.text(room.left, y, "–", style.SMALL)
-        y = page.paragraph(room.left + 4, y, line, wide, style.SMALL)
-    return y
+def _cautions(subject: Subject) -> Iterator[str]:
+    """Spindle sense, warnings of the checks, and the cautions for every sheet."""
+    yield spindle_words(subject.recut.job) + "."
+    for found in subject.recut.findings:
+        if found.severity != "note":
+            yield found.line()
+    yield "The edge stands on centre height."
+    yield from table("cautions")["sheet"]["lines"]
 
 
 def _sign_off(page: Page, room: Box) -> None:
     third = (room.right - room.left) / len(SIGN_OFF)
     for k, words in enumerate(SIGN_OFF):
         x = room.left + k * third
-        page.line(style.EDGE, [(x, room.bottom + 6), (x + third - 5, room.bottom + 6)])
-        page.text(x, room.bottom + 2.4, f"{words}, date", style.TINY)
+        page.line(style.EDGE, [(x, room.bottom + 5), (x + third - 5, room.bottom + 5)])
+        page.text(x, room.bottom + 1.4, words, style.TINY)

@@ -9,21 +9,19 @@ STRIP = 11.0  # mm, title strip at the foot
 HEADING = 9.0
 
 
+def room_of(paper: style.Paper) -> Box:
+    """The room that a framed page of this paper leaves."""
+    wide, tall = style.SIZES[paper]
+    m = style.MARGIN
+    return Box(m + 3, m + STRIP + 1, wide - m - 3, tall - m - HEADING)
+
+
 def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: int) -> Box:
     """Draw frame, heading and title strip; gives the room left between them."""
     inside = page.inside
     foot = inside.bottom + STRIP
-    page.line(
-        style.OUTLINE,
-        [
-            (inside.left, inside.bottom),
-            (inside.right, inside.bottom),
-            (inside.right, inside.top),
-            (inside.left, inside.top),
-            (inside.left, inside.bottom),
-        ],
-        [(inside.left, foot), (inside.right, foot)],
-    )
+    page.outline(style.OUTLINE, inside)
+    page.line(style.OUTLINE, [(inside.left, foot), (inside.right, foot)])
     page.text(inside.left + 3, inside.top - HEADING + 2.5, heading, style.LARGE, face="bold")
     title = recut.job.title or "Untitled job"
     page.text(inside.left + 3, inside.bottom + 6.3, _cut(title, 62), style.PLAIN, face="bold")
@@ -35,8 +33,8 @@ def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: i
     page.text(
         inside.right - 3, inside.bottom + 2, f"lengths in {unit}, volumes in cc", style.SMALL, across="right"
     )
-    return Box(inside.left + 3, foot + 1, inside.right - 3, inside.top - HEADING)
+    return room_of(page.paper)
 
 
 def _cut(text: str, most: int) -> str:
-    return text if len(text) <= most else text[: most - 1] + "…"
+    return text if len(text) <= most else text[: most - 3] + "..."

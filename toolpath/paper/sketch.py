@@ -6,40 +6,38 @@ from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Page, View
 from toolpath.paper.labels import Box, Spot
 from toolpath.paper.outlines import control_point
-from toolpath.recut import Recut
+from toolpath.paper.subject import Subject
 
 BLADE = 3.0  # mm of paper, thickness of the square's blade
 WORDS = 17.0  # mm of paper under each sketch
 BODY = 0.24  # of the crown's radius, how much of the piston is drawn
 
 
-def draw_touching(page: Page, recut: Recut, room: Box) -> None:
+def draw_touching(page: Page, subject: Subject, room: Box) -> None:
     """Two sketches side by side, to one scale, with the numbers to set under each."""
     middle = (room.left + room.right) / 2
-    _Touching(page, recut, Box(room.left, room.bottom, middle - 2, room.top)).along_z()
-    _Touching(page, recut, Box(middle + 2, room.bottom, room.right, room.top)).along_x()
+    _Touching(page, subject, Box(room.left, room.bottom, middle - 2, room.top)).along_z()
+    _Touching(page, subject, Box(middle + 2, room.bottom, room.right, room.top)).along_x()
 
 
 class _Touching:
-    def __init__(self, page: Page, recut: Recut, room: Box) -> None:
-        assert recut.design is not None
+    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+        recut = subject.recut
         self.page, self.recut, self.room = page, recut, room
-        self.touch, self.design = recut.touch_off, recut.design
+        self.touch, self.design = recut.touch_off, subject.design
         self.radius = recut.insert.radius
-        self.figures, self.shown = (
-            style.Figures(recut.job.machine.program_units),
-            style.shown(recut.job.machine),
-        )
+        self.figures, self.shown = subject.figures, subject.shown
         self.face = self.touch.skim  # z of the crown that stands there
         self.chain = self.design.old if self.face > 0 or self.design.skim == 0 else self.design.skimmed
         outer = self.chain.outer
+        self.low = min(0.0, self.chain.lowest) - BODY * outer
         tall = room.top - room.bottom - WORDS - 2
         above = 2.2 * self.radius if self.touch.control_point == "face-inner" else 0.5 * self.radius
         scale = min(
             (tall - 2 * BLADE) / (outer + above),
-            (room.right - room.left - 34) / (BODY * outer + self.face + 3.2 * self.radius),
+            (room.right - room.left - 38) / (self.face - self.low + 3.2 * self.radius),
         )
-        self.view = View(room.left + 6 + scale * BODY * outer, room.bottom + WORDS, scale)
+        self.view = View(room.left + 6 - scale * self.low, room.bottom + WORDS, scale)
 
     def along_z(self) -> None:
         """The insert on the crown."""
@@ -77,7 +75,7 @@ class _Touching:
         """The upper half of the piston as it stands when it is touched."""
         page, view, outer = self.page, self.view, self.chain.outer
         top = self.chain.points(SAGITTA / view.scale)
-        low = -BODY * outer + min(0.0, self.chain.lowest)
+        low = self.low
         land = np.vstack((top, [(outer, low)]))
         page.hatch(view.trace(np.vstack((land, [(0.0, low)]))), step=2.0)
         page.line(style.OUTLINE, view.trace(land))

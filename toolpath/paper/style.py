@@ -8,9 +8,7 @@ own type or width, so the pages read the same from a black and white printer.
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from toolpath.job.means import Machine
-from toolpath.planning.touchoff import Shown
-from toolpath.units import MM_PER_INCH, Units, from_mm, mm_per
+from toolpath.units import MM_PER_INCH, Units, from_mm
 
 Paper = Literal["a4", "letter"]
 
@@ -115,10 +113,3 @@ class Figures:
     def across(self, radius: float) -> str:
         """A diameter with its sign and unit, from a radius in mm."""
         return f"Ø {self.length(2 * radius)}"
-
-
-def shown(machine: Machine) -> Shown:
-    """How touch-off lines are written on paper."""
-    units = machine.program_units
-    figures = Figures(units)
-    return Shown(figures.unit, 1 / mm_per(units), figures.decimals, machine.x_reading != "radius")

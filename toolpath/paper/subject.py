@@ -1,0 +1,44 @@
+"""What all pages of one sheet speak of: a recut, the report's figures, and how positions are written."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from toolpath.design import Design
+from toolpath.paper.style import Figures
+from toolpath.planning.plan import Plan
+from toolpath.planning.touchoff import Shown
+from toolpath.recut import Recut
+from toolpath.units import mm_per
+
+
+@dataclass(frozen=True)
+class Subject:
+    """One recut with its report; `diameter` says that X is read as a diameter."""
+
+    recut: Recut
+    keys: dict[str, Any]
+    diameter: bool
+
+    @property
+    def design(self) -> Design:
+        """The solved dish."""
+        assert self.recut.design is not None
+        return self.recut.design
+
+    @property
+    def plan(self) -> Plan:
+        """The passes."""
+        assert self.recut.plan is not None
+        return self.recut.plan
+
+    @cached_property
+    def figures(self) -> Figures:
+        """How lengths are written."""
+        return Figures(self.recut.job.machine.program_units)
+
+    @cached_property
+    def shown(self) -> Shown:
+        """How X and Z are written."""
+        figures = self.figures
+        return Shown(figures.unit, 1 / mm_per(figures.units), figures.decimals, self.diameter)

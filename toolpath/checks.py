@@ -156,7 +156,7 @@ def running(design: Design, plan: Plan) -> Iterator[Finding]:
             yield Finding(
                 "warning",
                 "thin-chip",
-                f"at a bite of {thinnest:.3f} mm the chip is so thin that the edge rubs",
+                f"at a bite of {thinnest:.3f} mm the edge rubs: chip thickness",
                 chip,
                 least,
                 "mm",
@@ -165,7 +165,7 @@ def running(design: Design, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "note",
             "roughness",
-            f"feed marks on the floor, f^2/(8R), at {cut.feed:.3f} mm/rev",
+            f"height of the feed marks on the floor, f^2/(8R), at {cut.feed:.3f} mm/rev",
             1000 * cutting_data.roughness(cut.feed, radius),
             None,
             "um",
@@ -175,7 +175,8 @@ def running(design: Design, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "note",
             "entering-angle",
-            f"greatest bite {max(bites):.3f} mm: chip {cutting_data.chip_thickness(cut.feed, angle):.3f} mm",
+            f"entering angle at the greatest bite of {max(bites):.3f} mm "
+            f"(chip {cutting_data.chip_thickness(cut.feed, angle):.3f} mm thick)",
             math.degrees(angle),
             None,
             "deg",
@@ -186,8 +187,8 @@ def running(design: Design, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "note",
             "speed-cap",
-            f"inside this diameter the cap of {cut.rpm_limit:.0f} rev/min holds the spindle; at the rim it turns "
-            f"{min(rim, cut.rpm_limit):.0f} rev/min",
+            f"diameter inside which the cap of {cut.rpm_limit:.0f} rev/min holds the spindle "
+            f"(at the rim it turns {min(rim, cut.rpm_limit):.0f} rev/min)",
             cap,
             None,
             "mm",

@@ -160,6 +160,7 @@ def readback(
     """Read a program back, cut the stock with it, and hold it against its job."""
     from toolpath.files import read_again
     from toolpath.report import finding_keys, readback_keys
+    from toolpath.words import after_readback
 
     recut = resolved(job, stage, piston, post, shop)
     back = read_again(recut, read_bytes(program), program.name)
@@ -167,9 +168,7 @@ def readback(
     if as_json:
         click.echo(_json(keys))
     else:
-        for key, value in keys.items():
-            if key != "findings":
-                click.echo(f"{key:<16}{value:.4f}" if isinstance(value, float) else f"{key:<16}{value}")
+        click.echo(after_readback(keys, program.name, job.name))
         for found in back.findings:
             click.echo(f"{program.name}: {found.line()}", err=True)
     if not back.ok:

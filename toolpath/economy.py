@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from toolpath.geometry.chain import Chain, stretches_above
+from toolpath.geometry.chain import stretches_above
 from toolpath.moves import Move, Rapid
 from toolpath.planning.entry import Leg
-from toolpath.planning.motion import Running, legs_alone
+from toolpath.planning.motion import Running, approach, legs_alone
 from toolpath.planning.passes import Pass
 from toolpath.planning.plan import Plan
 
@@ -40,12 +40,12 @@ def economy(plan: Plan, running: Running, clock: Clock, feed_s: float) -> Econom
             where = stretches_above(stock.centre, leg.path, by=1e-4)
             metal += _stretches(leg, where)
             if leg is one.legs[0]:
-                lead += _before(leg, where)
+                lead += _before(leg, where, running.clearance if one.kind == "skim" else 0.0)
             stock = stock.after([leg.path])
         bound += _ideal(one)
     return Economy(
         metal_s=_timed(metal, running, clock),
-        lead_in_s=_timed(lead, running, clock) + _descents(plan, running, clock),
+        lead_in_s=_timed(lead, running, clock) + _approaches(plan, running, clock),
         feed_s=feed_s,
         bound_s=_timed(bound, running, clock),
     )
@@ -55,11 +55,11 @@ def _stretches(leg: Leg, where: Iterable[tuple[float, float]]) -> list[Leg]:
     return [Leg(leg.path.clipped(lo, hi), leg.outward) for lo, hi in where if hi - lo > 1e-6]
 
 
-def _before(leg: Leg, where: Sequence[tuple[float, float]]) -> list[Leg]:
-    """The part of a first leg before it meets metal."""
+def _before(leg: Leg, where: Sequence[tuple[float, float]], fast: float) -> list[Leg]:
+    """The part of a first leg before it meets metal, less the `fast` mm that count as approach."""
     if not where:
         return []
-    lo, hi = (leg.starts_at, where[0][0]) if leg.outward else (where[-1][1], leg.starts_at)
+    lo, hi = (leg.starts_at, where[0][0]) if leg.outward else (where[-1][1], leg.starts_at - fast)
     return _stretches(leg, [(lo, hi)])
 
 
@@ -68,13 +68,11 @@ def _ideal(one: Pass) -> list[Leg]:
     return _stretches(one.cut, stretches_above(one.before.centre, one.cut.path, by=1e-4))
 
 
-def _descents(plan: Plan, running: Running, clock: Clock) -> float:
-    down = [
-        Leg(Chain.column(p.legs[0].starts_at, p.legs[0].start_height, p.descend), False)
-        for p in plan.passes
-        if p.descend - p.legs[0].start_height > 1e-6
-    ]
-    return _timed(down, running, clock)
+def _approaches(plan: Plan, running: Running, clock: Clock) -> float:
+    moves: list[Move] = []
+    for one in plan.passes:
+        moves += [Rapid(x=one.legs[0].starts_at), Rapid(z=one.descend), *approach(one, running)]
+    return clock(moves)
 
 
 def _timed(legs: Sequence[Leg], running: Running, clock: Clock) -> float:

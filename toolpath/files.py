@@ -14,6 +14,7 @@ from toolpath.job.starter import Question, answered, interview, starter
 from toolpath.make import HAND, Made, frame_of, least_lift, made, setup_of, timing_of
 from toolpath.recut import Recut
 from toolpath.report import report
+from toolpath.words import after_make, told
 
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
 
@@ -72,8 +73,8 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) 
 
         files |= pages(recut, keys, by_hand, name)
     files[f"{name}-report.json"] = as_json(keys).encode()
-    warnings = tuple(f.line() for f in recut.findings if f.severity == "warning")
-    return Done(dict(sorted(files.items())), warnings)
+    warnings = (told(f) for f in recut.findings if f.severity == "warning")
+    return Done(dict(sorted(files.items())), (after_make(keys), *warnings))
 
 
 def as_json(value: Any) -> str:

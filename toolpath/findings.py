@@ -27,13 +27,12 @@ class Finding:
     advice: str = ""
 
     def line(self) -> str:
-        """The finding on one line: severity, what, value against limit with unit, advice."""
+        """The finding on one line: severity, what, value and limit with their unit, advice."""
         text = f"{self.severity}: {self.what}"
         if self.value is not None:
-            text += f" ({self.value:.4g} {self.unit}".rstrip()
+            text += f": {self.value:.4g} {self.unit}".rstrip()
             if self.limit is not None:
-                text += f", limit {self.limit:.4g} {self.unit}".rstrip()
-            text += ")"
+                text += f" (limit {self.limit:.4g} {self.unit}".rstrip() + ")"
         return f"{text}; {self.advice}" if self.advice else text
 
 

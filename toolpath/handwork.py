@@ -112,8 +112,7 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
     lines = [
         stage,
         f"Insert {insert}, radius {shown.z(recut.insert.radius)}; readout to {shown.z(readout.resolution)}",
-        *recut.zero_words,
-        *recut.touch_off.lines(shown),
+        *recut.touch_lines(shown),
         checks.spindle_words(job),
         "The edge must stand on centre height; lock the saddle for every row",
         *table("cautions")["program"]["lines"],

@@ -178,11 +178,10 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
     insert = recut.insert.designation or "round insert"
     lines = [
         f"Stage {recut.stage}" + ("" if recut.piston is None else f", piston {recut.piston}"),
-        f"Skim {design.skim:.3f} mm, dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep, "
-        f"{design.seen(design.finished.volume_below()) / 1000:.3f} cc after the cut",
+        f"Skim {design.skim:.3f} mm, dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep",
+        volume_words(recut),
         f"Insert {insert}, radius {recut.insert.radius:.3f} mm",
-        *recut.zero_words,
-        *recut.touch_off.lines(shown(frame)),
+        *recut.touch_lines(shown(frame)),
         checks.spindle_words(job),
         "The edge must stand on centre height",
         *table("cautions")["program"]["lines"],
@@ -200,6 +199,19 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
         program_number=machine.program_number,
         block_numbers=machine.block_numbers,
         percent=machine.percent,
+    )
+
+
+def volume_words(recut: Recut) -> str:
+    """The volume that the cut leaves: as programmed, and as the readings make it expected."""
+    assert recut.design is not None
+    programmed = recut.design.seen(recut.design.finished.volume_below()) / 1000
+    if recut.step is None:
+        return f"{programmed:.3f} cc after the cut"
+    outcome = recut.step.expected
+    return (
+        f"{outcome.volume / 1000:.3f} cc expected after the cut, within {2 * outcome.u / 1000:.3f} cc (k = 2); "
+        f"{programmed:.3f} cc as programmed, the readings make the difference"
     )
 
 

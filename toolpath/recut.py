@@ -20,7 +20,7 @@ from toolpath.planning.motion import Running, moves_of
 from toolpath.planning.passes import Rules
 from toolpath.planning.plan import Plan, Work, finished_section, planned
 from toolpath.planning.stock import Stock
-from toolpath.planning.touchoff import TouchOff
+from toolpath.planning.touchoff import Shown, TouchOff
 from toolpath.reference import table
 from toolpath.safety import Clearance, clearance_of, grip_findings
 from toolpath.shop.readings import Reading
@@ -89,14 +89,24 @@ class Recut:
         """What the operator does about the zero when a cut stands already; both ways are said."""
         if not self.later_cut:
             return ()
-        kept = (
-            "Zero kept: same insert, not turned, same station, seat wiped, piston to its witness mark; "
-            "touch nothing off"
-        )
-        fresh = "Zero fresh: touch off anew on the FINISHED crown"
+        condition = "same insert, not turned, same station, seat wiped, piston to its witness mark"
         if self.job.setup.zero == "kept":
-            return (kept, f"Otherwise set setup.zero = fresh and make this program again. {fresh}")
-        return (fresh, f"Otherwise set setup.zero = kept and make this program again. {kept}")
+            return (
+                f"Zero kept: {condition}; touch nothing off",
+                "If any of that is not so: state setup.zero = fresh, make this program again and touch off "
+                "on the FINISHED crown",
+            )
+        return (
+            "Zero fresh: touch off anew on the FINISHED crown",
+            f"With {condition}, setup.zero = kept would carry less error: make this program again",
+        )
+
+    def touch_lines(self, shown: Shown) -> tuple[str, ...]:
+        """What the operator does about the zero, and the numbers to set."""
+        lines = self.touch_off.lines(shown)
+        if self.later_cut and self.job.setup.zero == "kept":
+            lines = (lines[0], lines[-1])  # nothing is touched; X may still be compared
+        return (*self.zero_words, *lines)
 
 
 def insert_of(job: Job) -> Insert:
@@ -147,6 +157,7 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
         coolant=coolant == "on",
         stops=machine.stops,
         safe_z=skim + insert.radius + cut.clearance,
+        clearance=cut.clearance,
         start_x=outer + insert.radius + (START_X if machine.start_x is None else machine.start_x),
         start_z=skim + insert.radius + (START_Z if machine.start_z is None else machine.start_z),
     )

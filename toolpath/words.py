@@ -1,42 +1,98 @@
-"""`check` in words: what was, what will be, what to watch, on one screen."""
+"""`check`, `make` and `readback` in words, at most 100 columns wide."""
 
+from collections.abc import Iterator
+from textwrap import fill
 from typing import Any
 
+from toolpath.findings import Finding
 from toolpath.recut import Recut
+from toolpath.shop.budget import budget
+
+WIDTH = 100
 
 
 def summary(recut: Recut, keys: dict[str, Any]) -> str:
-    """The figures and findings of a recut as text of at most 100 columns, notes last."""
-    lines = [recut.job.title or "Untitled job"]
-    design = recut.design
-    if design is not None:
-        volume, section = keys["volume"], keys["section"]
-        lines += [
-            "",
-            "What was",
-            f"  crown diameter   {2 * design.received.outer:8.3f} mm",
-            f"  dish             {volume['as_received_cc']:8.3f} cc as received",
-            f"  after the skim   {volume['after_skim_cc']:8.3f} cc with {design.skim:.3f} mm off",
-            "What will be",
-            f"  dish             {volume['finished_cc']:8.3f} cc, target {volume['target_cc']:.3f} cc",
-            f"  {section['form']:<16} {section['depth_mm']:8.3f} mm deep, "
-            f"mouth {section['mouth_diameter_mm']:.3f} mm across",
-        ]
-        ratio = keys["compression"]
-        if ratio["after"] is not None:
-            lines.append(
-                f"  compression      {ratio['after']:8.3f} to 1, was {ratio['before']:.3f} "
-                f"(skim alone {ratio['skim_alone']:.3f}, dish alone {ratio['dish_alone']:.3f})"
-            )
+    """What was, what will be, what to watch: stops first, notes last."""
+    lines = [recut.job.title[:WIDTH] or "Untitled job"]
+    if recut.design is not None:
+        lines += ["What was", *_was(recut, keys), "What will be", *_will_be(recut, keys)]
+    if recut.step is not None:
+        lines += ["Where the uncertainty comes from", *_budget(recut)]
+    lines.append("What to watch")
+    lines += [told(f) for f in recut.findings] or ["  nothing"]
+    return "\n".join(lines)
+
+
+def told(finding: Finding) -> str:
+    """A finding with a hanging indent."""
+    return fill(finding.line(), WIDTH, initial_indent="  ", subsequent_indent="      ")
+
+
+def _was(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
+    volume = keys["volume"]
+    assert recut.design is not None
+    yield _row("crown diameter", 2 * recut.design.received.outer, "mm")
+    yield _row("dish as received", volume["as_received_cc"], "cc")
+    yield _row("after the skim", volume["after_skim_cc"], "cc", f"with {recut.design.skim:.3f} mm off")
+
+
+def _will_be(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
+    volume, section, ratio = keys["volume"], keys["section"], keys["compression"]
+    if recut.step is None:
+        yield _row("dish", volume["finished_cc"], "cc", f"target {volume['target_cc']:.3f} cc")
+    else:
+        outcome = recut.step.expected
+        aim = f"+- {2 * outcome.u / 1000:.3f} cc (k = 2), target {volume['target_cc']:.3f} cc"
+        yield _row("dish expected", outcome.volume / 1000, "cc", aim)
+        yield _row("as programmed", volume["finished_cc"], "cc", "the readings make the difference")
+        yield _row("chance", 100 * outcome.chance, "%", "to end within the tolerance after this cut")
+    yield _row(
+        section["form"], section["depth_mm"], "mm", f"deep, mouth {section['mouth_diameter_mm']:.3f} mm wide"
+    )
+    if section["floor_thickness_mm"] is not None:
+        yield _row("floor left", section["floor_thickness_mm"], "mm")
+    if ratio["after"] is not None:
+        parts = f"skim alone {ratio['skim_alone']:.3f}, dish alone {ratio['dish_alone']:.3f}"
+        yield _row("compression", ratio["after"], "to 1", f"was {ratio['before']:.3f}; {parts}")
     removed, plan = keys["removed"], keys["plan"]
     if removed is not None:
-        lines.append(f"  metal removed    {removed['volume_cc']:8.3f} cc, {removed['mass_g']:.2f} g")
+        yield _row("metal removed", removed["volume_cc"], "cc", f"{removed['mass_g']:.2f} g")
     if plan is not None:
-        lines.append(
-            f"  passes           {plan['passes']:4d}     "
-            f"({plan['passes_skim']} skim, {plan['passes_rough']} rough, {plan['passes_finish']} finish), "
-            f"{plan['total_s'] / 60:.1f} min"
-        )
-    lines.append("What to watch")
-    lines += [f"  {f.line()}" for f in recut.findings] or ["  nothing"]
-    return "\n".join(lines)
+        kinds = f"{plan['passes_skim']} skim, {plan['passes_rough']} rough, {plan['passes_finish']} finish"
+        yield _row("time", plan["total_s"] / 60, "min", f"{plan['passes']} passes: {kinds}")
+
+
+def _row(name: str, value: float, unit: str, more: str = "") -> str:
+    return f"  {name:<17}{value:9.3f} {unit:<5}{more}".rstrip()
+
+
+def _budget(recut: Recut) -> Iterator[str]:
+    assert recut.step is not None
+    for part in budget(recut.step.planned.volume()):
+        if part.share >= 0.005:
+            yield fill(part.line(), WIDTH, initial_indent="  ", subsequent_indent="      ")
+
+
+def after_make(keys: dict[str, Any]) -> str:
+    """One line for the shop once the files are written."""
+    volume, section, plan = keys["volume"], keys["section"], keys["plan"]
+    return (
+        f"{volume['finished_cc']:.3f} cc, {section['depth_mm']:.3f} mm deep, {plan['total_s'] / 60:.1f} min; "
+        f"read back: {keys['readback']['volume_cc']:.3f} cc, agrees"
+    )
+
+
+def after_readback(keys: dict[str, Any], program: str, job: str) -> str:
+    """What the readback saw, and whether the program does the job."""
+    rows = (
+        ("volume", f"{keys['volume_cc']:.4f} cc"),
+        ("cut too deep", f"{keys['overcut_mm']:.4f} mm at most"),
+        ("left standing", f"{keys['undercut_mm']:.4f} mm at most"),
+        ("rapids in metal", f"{keys['rapid_contacts']}"),
+        ("past the axis", f"{keys['axis_crossings']}"),
+    )
+    lines = [f"{name:<17}{value}" for name, value in rows]
+    if keys["worst_line"] is not None:
+        lines.append(f"{'worst line':<17}{keys['worst_line']}")
+    agrees = "does the job" if keys["ok"] else "does NOT do the job"
+    return "\n".join([*lines, f"{program} {agrees} of {job}"])

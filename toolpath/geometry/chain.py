@@ -49,11 +49,6 @@ class Chain:
         """A level face at z from the axis to r = outer, mm."""
         return cls((Line(0.0, z, outer, z),))
 
-    @classmethod
-    def column(cls, r: float, low: float, high: float) -> "Chain":
-        """A wall at r from low to high, mm."""
-        return cls((Line(r, low, r, high),))
-
     @property
     def inner(self) -> float:
         """The r of the inner end, mm."""

@@ -14,7 +14,6 @@ from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.corner import draw_corner
 from toolpath.paper.labels import Box
-from toolpath.paper.outlines import finishing
 from toolpath.paper.readings import draw_readings
 from toolpath.paper.rows import draw_leaf, leaves
 from toolpath.paper.section import draw_key, draw_section
@@ -22,11 +21,10 @@ from toolpath.paper.setup import draw_setup
 from toolpath.paper.sheet import framed, room_of
 from toolpath.paper.subject import Subject
 from toolpath.paper.template import draw_template, wanted
-from toolpath.planning.flank import Flank, below_edge
 from toolpath.recut import Recut
 from toolpath.report import report
 
-DPI = 150
+DPI = 200
 KEY = 25.0  # mm of paper for the key to the lines
 
 
@@ -50,7 +48,7 @@ def job_sheet(
     program = keys["program"]
     reading = by_hand.table.x_reading if program is None else program["x_reading"]
     subject = Subject(recut, keys, reading == "diameter")
-    flank = flank_of(recut)
+    flank = None if recut.clearance is None else recut.clearance.flank
     table = leaves(by_hand.table, room_of(paper))
     template = flank is not None and wanted(recut, flank)
     of = 4 + len(table) + template
@@ -81,17 +79,6 @@ def _before_room(drawn: tuple[Page, Box], subject: Subject) -> tuple[Page, Subje
 def _draw_section_page(page: Page, subject: Subject, room: Box) -> None:
     draw_section(page, subject, Box(room.left, room.bottom + KEY + 2, room.right, room.top))
     draw_key(page, Box(room.left, room.bottom, room.right, room.bottom + KEY))
-
-
-def flank_of(recut: Recut) -> Flank | None:
-    """How the tool fares below the edge; None where no dish is cut or the flank has no relief."""
-    one, insert = finishing(recut), recut.insert
-    relief = insert.relief + recut.job.tool.seat_tilt
-    if one is None or relief <= 0:
-        return None
-    holder = recut.job.holder
-    height = None if holder is None else holder.height_below_edge
-    return below_edge(recut.finished, insert.radius, relief, insert.thickness, one.cut.path, height)
 
 
 def _pdf(sheet: list[Page]) -> bytes:

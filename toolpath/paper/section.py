@@ -122,16 +122,16 @@ class _Section:
             y -= ROW
 
     def _lengths(self) -> Iterator[tuple[float, float, float, str]]:
-        """(from z, to z, r up to which the first is drawn on, what it is), all along the axis."""
+        """(from z, to z, r up to which the first is drawn on, what it is), the shortest first."""
         depth, floor = self.keys["depth_mm"], self.keys["floor_thickness_mm"]
+        if self.skim > 0:
+            yield 0.0, self.skim, 0.0, "skim"
         if depth > 0:
             yield -depth, 0.0, self._bare_floor(), "depth"
         if floor is not None and len(self.metal.underside):
             low = float(self.metal.underside[0][1])
             if abs(self.recut.finished.at(0.0) - low - floor) < SAME:
                 yield low, low + floor, 0.0, "floor left"
-        if self.skim > 0:
-            yield 0.0, self.skim, 0.0, "skim"
 
     def _bare_floor(self) -> float:
         """The least radius at which the new floor itself is the finished surface."""

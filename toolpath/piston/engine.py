@@ -137,6 +137,6 @@ def findings(engine: Engine, skim: float) -> tuple[Finding, ...]:
     if least is not None and room < least:
         what, advice = "the piston comes too near the head", "skim more, or fit a thicker gasket"
         return (Finding("stop", "head-room", what, room, least, "mm", advice),)
-    what = f"room between piston and head, {engine.head_room():.2f} mm as received"
+    what = f"room between piston and head (as received {engine.head_room():.2f} mm)"
     advice = "the engine builder knows the least room"
     return (Finding("note", "head-room", what, room, least, "mm", advice),)

@@ -124,7 +124,7 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
                 "holder-height-not-stated",
                 f"the flank meets the work {height:.2f} mm below the edge; a shank that goes {down:g} mm "
                 f"below the edge must stand back {back:.2f} mm from the cutting circle there",
-                advice="grind the holder to the template, or state [holder] to have it checked",
+                advice="grind the holder to the template, or state holder.height_below_edge to have it checked",
             )
         )
     return out

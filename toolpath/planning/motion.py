@@ -27,6 +27,8 @@ from toolpath.planning.passes import Pass
 from toolpath.planning.plan import Plan
 
 AWAY = 0.3  # mm, from the wall at feed before the lift
+AIR_FEED = 3.0  # times the feed, for the way from the end of a rapid to where metal may begin
+LOOK = 25.0  # mm over the safe height for a look at the insert
 NAMES = {
     "skim": "Skim",
     "break": "Break the edge",
@@ -48,8 +50,14 @@ class Running:
     coolant: bool
     stops: bool
     safe_z: float  # insert centre; everything may pass at this height
+    clearance: float  # from metal at which a rapid ends
     start_x: float
     start_z: float
+
+    @property
+    def air_feed(self) -> float:
+        """Feed where there is no metal yet, mm/rev."""
+        return AIR_FEED * self.feed
 
 
 def moves_of(plan: Plan, running: Running) -> tuple[Move, ...]:
@@ -70,7 +78,7 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
         if before is not None and run.stops and _looks_due(before, one):
             if run.surface_speed is not None:
                 yield FixedSpeed(run.start_rpm)
-            yield Rapid(z=run.start_z)
+            yield Rapid(z=min(run.start_z, run.safe_z + LOOK))
             yield Coolant(False)
             yield SpindleStop()
             yield Stop(optional=True, text="Clear chips, look at the insert")
@@ -87,12 +95,11 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
         if fresh and run.surface_speed is not None:
             yield SurfaceSpeed(run.surface_speed)
         fresh = False
-        if one.descend > start.start_height:
-            yield Line(start.starts_at, start.start_height, run.feed)
+        yield from approach(one, run)
         for leg in one.legs:
             yield from legs_alone(leg, run.feed)
         x, z = _away(one)
-        yield Line(x, z, run.feed)
+        yield Line(x, z, run.air_feed)
         yield Rapid(z=run.safe_z)
         before = one
     if run.surface_speed is not None:
@@ -101,6 +108,15 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
     yield Rapid(x=run.start_x)
     yield Coolant(False)
     yield SpindleStop()
+
+
+def approach(one: Pass, run: Running) -> Iterator[Move]:
+    """From the end of the rapid to where metal may begin."""
+    start = one.legs[0]
+    if one.descend > start.start_height:
+        yield Line(start.starts_at, start.start_height, run.air_feed)
+    if one.kind == "skim":
+        yield Line(start.starts_at - run.clearance, start.start_height, run.air_feed)
 
 
 def _begin(run: Running) -> Iterator[Move]:

@@ -209,6 +209,8 @@ def _cuts(plan: Plan) -> Iterator[_Stage]:
         surface = one.before.surface
         if one.descend > one.legs[0].start_height:
             yield _Stage(surface, surface, None)
+        if one.kind == "skim":
+            yield _Stage(surface, surface, None)
         for leg in one.legs:
             after = left
             if leg is not one.legs[-1]:

@@ -133,8 +133,11 @@ def grip_findings(held: Grip, *, least_factor: float, most_force: float | None) 
         advice = "clamp harder within the piston's limit, or take a smaller bite or feed"
         found.append(Finding("stop", "piston-slips", what, held.factor, least_factor, "", advice))
     else:
-        what = f"safety factor against slipping on the seat, friction taken at {held.rule}"
-        advice = "clamp force from a torque is only good to about 30 %; interrupted cuts pull harder"
+        what = "safety factor against slipping on the seat"
+        advice = (
+            f"friction taken at {held.rule}; clamp force from a torque is only good to about 30 %, "
+            "and interrupted cuts pull harder"
+        )
         found.append(Finding("note", "grip", what, held.factor, least_factor, "", advice))
     if most_force is not None and held.clamp > most_force:
         what, advice = "the clamp force is more than the piston may bear", "tighten to a lower torque"
@@ -145,8 +148,8 @@ def grip_findings(held: Grip, *, least_factor: float, most_force: float | None) 
 def bar_findings(pin_bar: float, pin_bore: float) -> tuple[Finding, ...]:
     """Whether the pin bar enters the pin bore (both diameters, mm); its strength is out of scope."""
     if pin_bar < pin_bore:
-        what = "room of the pin bar in the pin bore; bending and bearing were not looked at"
-        return (Finding("note", "pin-bar", what, pin_bore - pin_bar, None, "mm", "check the bar's strength"),)
+        what, advice = "room of the pin bar in the pin bore", "bending and bearing were not looked at"
+        return (Finding("note", "pin-bar", what, pin_bore - pin_bar, None, "mm", advice),)
     what = "the pin bar does not enter the pin bore"
     return (Finding("stop", "pin-bar", what, pin_bar, pin_bore, "mm", "turn the bar below the bore"),)
 

@@ -193,7 +193,8 @@ class _Layout:
 
     def _slope(self, z: float, lo: float, hi: float) -> str:
         """How the hand winds down to height z where there is only solid metal: never a plunge."""
-        here = (self.heights.r >= lo) & (self.heights.r <= hi)
+        longest = self.rules.dish_depth / math.tan(self.rules.ramp)
+        here = (self.heights.r >= lo) & (self.heights.r <= min(hi, lo + longest))
         drop = max(0.0, float(self.heights.metal[here].max()) - (z - self.work.stock.radius))
         begin = lo + drop / math.tan(self.rules.ramp)
         if begin > hi:

@@ -19,6 +19,7 @@ from toolpath.reference import table
 from toolpath.units import from_mm
 
 CC = 1000.0
+MOST_SHOWN = 1e5  # of a readout
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +147,10 @@ def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
     reader = csv.DictReader(io.StringIO(text))
     for number, row in enumerate(reader, 2):
         try:
-            rows.append((float(row["z"]), float(row["x_from"]), float(row["x_to"])))
+            numbers = (float(row["z"]), float(row["x_from"]), float(row["x_to"]))
+            if not all(abs(n) < MOST_SHOWN for n in numbers):
+                raise ValueError("a number is out of any lathe's reach")
+            rows.append(numbers)
         except (KeyError, TypeError, ValueError) as error:
             raise InputError(f"{name}: line {number} is not a row of a DRO table ({error})") from error
     if not rows:

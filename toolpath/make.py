@@ -1,5 +1,6 @@
 """From a recut to text: program, readback, table and files; everything is made before anything is written."""
 
+import errno
 import math
 import os
 import tempfile
@@ -152,6 +153,7 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
         pockets=design.received.beside(design.skim, cut=True),
         decimals=frame.decimals,
         most_bite=_most_bite(recut),
+        spindle={"cw": 3, "ccw": 4}[recut.running.sense],
     )
 
 
@@ -216,30 +218,60 @@ def volume_words(recut: Recut) -> str:
 
 
 def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Put every file into the folder whole: all are on the disk under other names before the first is renamed.
+    """Put every file into the folder whole, or none of them.
+
+    All lie on the disk under other names before the first is renamed; a rename that fails takes
+    the others back.
 
     Raises:
         InputError: the folder cannot be made or written.
     """
     fresh = not folder.exists()
-    waiting: list[tuple[str, Path]] = []
+    waiting: dict[Path, Path] = {}  # place: part
+    before: dict[Path, Path | None] = {}  # place: copy of what stood there
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, content in files.items():
-            handle, path = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
-            waiting.append((path, folder / name))
-            with os.fdopen(handle, "wb") as out:
-                out.write(content)
-                out.flush()
-                os.fsync(out.fileno())
-            os.chmod(path, 0o644)
-        for path, place in waiting:
-            os.replace(path, place)
+            place = folder / name
+            if place.is_dir():
+                raise IsADirectoryError(errno.EISDIR, f"{name} is a folder")
+            waiting[place] = _part(folder, content)
+        for place, part in waiting.items():
+            before[place] = _copy(place)
+            os.replace(part, place)
     except OSError as error:
-        for path, _ in waiting:
-            Path(path).unlink(missing_ok=True)
+        for place, old in before.items():
+            if old is not None:
+                os.replace(old, place)
+            elif not waiting[place].exists():
+                place.unlink(missing_ok=True)
+        for part in waiting.values():
+            part.unlink(missing_ok=True)
         if fresh and folder.is_dir() and not any(folder.iterdir()):
             folder.rmdir()
         raise InputError(
             f"{folder}: cannot be written ({error.strerror or error}); choose another place with --out"
         ) from error
+    for old in before.values():
+        if old is not None:
+            old.unlink(missing_ok=True)
+
+
+def _part(folder: Path, content: bytes) -> Path:
+    """The content on the disk under a name that nobody takes for a program."""
+    handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(content)
+            out.flush()
+            os.fsync(out.fileno())
+        os.chmod(name, 0o644)
+    except OSError:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return Path(name)
+
+
+def _copy(place: Path) -> Path | None:
+    """A copy of what stands at a place, None where nothing does."""
+    return _part(place.parent, place.read_bytes()) if place.exists() else None

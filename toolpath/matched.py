@@ -27,8 +27,8 @@ def after_of(readings: Readings, piston: int) -> After:
 def judged(design: Design, before: Sequence[Reading], reading: Reading) -> tuple[Reading, str | None]:
     """The reading with the depth of the cut that it measured, and why it cannot be right, if so."""
     if reading.volume is None:
-        depth = _cut_of(design, before, reading)[0]
-        return replace(reading, cut_depth=depth), None
+        why = None if reading.shown > 0 else "a length of 0 cannot be; a reading is a number above 0"
+        return replace(reading, cut_depth=_cut_of(design, before, reading)[0]), why
     depth, expected, u = _cut_of(design, before, reading)
     earlier = [r.volume for r in before if r.volume is not None and r.after == "first"]
     burette = standing(design, ()).progress.burette

@@ -48,6 +48,7 @@ class Setup:
     decimals: int
     resolution: float | None = None
     most_bite: tuple[float, float] | None = None  # mm, over the finished crown and below it
+    spindle: int | None = None  # M code, 3 or 4, that the insert's face allows
 
     def __post_init__(self) -> None:
         if not self.insert_radius > 0:
@@ -118,6 +119,7 @@ def readback(text: str, setup: Setup) -> Readback:
         x_reading=setup.x_reading,
         control_point=setup.control_point,
         insert_radius=setup.insert_radius,
+        spindle=setup.spindle,
     )
     return _judge(reading.motions, reading.faults, setup, "line")
 

@@ -13,6 +13,7 @@ from toolpath.checking.motions import ControlPoint, Fault, Motion, arc_motion, c
 from toolpath.checking.tokens import Word, words_of
 
 RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
+SHOWN = 80  # characters of a block in a message
 _NEEDS_POINT = frozenset("XZIKF")
 _MOTION = {0: "G00", 10: "G01", 20: "G02", 30: "G03"}
 
@@ -55,15 +56,30 @@ def read(
     x_reading: Literal["diameter", "radius"],
     control_point: ControlPoint,
     insert_radius: float,
+    spindle: int | None = None,
 ) -> Reading:
-    """Read a whole program; `insert_radius` in mm. Nothing raises: faults are in the answer."""
-    reader = _Reader(RULES[dialect], units, x_reading, control_point, insert_radius)
+    """Read a whole program; `insert_radius` in mm. Nothing raises: faults are in the answer.
+
+    `spindle` is the M code, 3 or 4, that alone may start the spindle.
+    """
+    reader = _Reader(RULES[dialect], units, x_reading, control_point, insert_radius, spindle)
     return reader.run(text)
+
+
+def _short(block: str) -> str:
+    """A block as messages show it."""
+    return block if len(block) <= SHOWN else f"{block[: SHOWN - 3]}..."
 
 
 class _Reader:
     def __init__(
-        self, rules: Rules, units: str, x_reading: str, control_point: ControlPoint, radius: float
+        self,
+        rules: Rules,
+        units: str,
+        x_reading: str,
+        control_point: ControlPoint,
+        radius: float,
+        spindle: int | None,
     ) -> None:
         self.rules, self.units, self.radius = rules, units, radius
         self.unit = 25.4 if units == "inch" else 1.0
@@ -73,13 +89,14 @@ class _Reader:
         self.motions: list[Motion] = []
         self.faults: list[Fault] = []
         self.line, self.block = 0, ""
+        self.spindle = spindle
 
     def run(self, text: str) -> Reading:
         lines = text.split("\n")
         opened = closed = False
         last = 1
         for number, raw in enumerate(lines, start=1):
-            self.line, self.block = number, raw.strip()
+            self.line, self.block = number, _short(raw.strip())
             if not self.block:
                 continue
             last = number
@@ -94,7 +111,7 @@ class _Reader:
                     break
                 continue
             self.read_block(raw)
-        self.line, self.block = last, lines[last - 1].strip()
+        self.line, self.block = last, _short(lines[last - 1].strip())
         if opened and not closed:
             self.fault("the program starts with % and does not end with one; add it")
         if not self.state.ended and not (self.rules.end_by_percent and closed):
@@ -240,6 +257,8 @@ class _Reader:
             state.speed = values["S"]
         if "M spindle" in codes:
             state.turning = codes["M spindle"] != 5
+            if state.turning and self.spindle is not None and codes["M spindle"] != self.spindle:
+                self.fault(f"the spindle must be started with M0{self.spindle} for this tool; put it back")
         if "T" in values:
             tool = round(values["T"])
             if tool != values["T"] or tool < 0:

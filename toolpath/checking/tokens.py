@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 _WORD = re.compile(r"([A-Za-z])([+-]?(?:\d+\.?\d*|\.\d+))")
+MOST_VALUE = 99_999.0
 _BLANKS = str.maketrans("", "", " \t\r")
 
 _UNREADABLE = {
@@ -42,7 +43,11 @@ def words_of(text: str) -> tuple[list[Word], list[str]]:
         if match is None:
             faults.append(_unreadable(body, position))
             break
-        words.append(Word(match[1], float(match[2]), match[2]))
+        value = float(match[2])
+        if abs(value) > MOST_VALUE:
+            faults.append(f"the number after {match[1]} is beyond {MOST_VALUE:g}; no machine goes there")
+            break
+        words.append(Word(match[1], value, match[2]))
         position = match.end()
     return words, faults
 

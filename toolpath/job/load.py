@@ -18,6 +18,7 @@ from toolpath.job.types import Context
 from toolpath.units import Units
 
 MOST_TEXT: Final = 1_000_000  # characters
+MOST_KEYS: Final = 500  # in one table
 MOST_PARTS: Final = 50  # of one dotted key: the TOML reader takes memory with their square
 MOST_OF_LINE: Final = 80  # characters of a faulty line that are shown
 REQUIRED_TABLES: Final = ("piston", "existing", "dish", "tool", "cutting", "machine")
@@ -104,7 +105,7 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
             line = text.count("\n", 0, match.start()) + 1
             raise InputError(_at_line(name, text, line, "this key is too deep; a job needs two levels"))
     try:
-        return tomllib.loads(text)
+        document = tomllib.loads(text)
     except RecursionError:
         raise InputError(f"{name}: lists or tables are nested too deep; a job needs two levels") from None
     except tomllib.TOMLDecodeError as error:
@@ -116,6 +117,14 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
         raise InputError(_at_line(name, text, line, PLAIN_WORDS.get(what, what))) from error
     except ValueError as error:  # a whole number of more digits than Python reads
         raise InputError(f"{name}: a number has too many digits; write an ordinary one") from error
+    if _most_keys(document) > MOST_KEYS:
+        raise InputError(f"{name}: a table has more than {MOST_KEYS} keys; this is not a job file")
+    return document
+
+
+def _most_keys(document: dict[str, Any]) -> int:
+    tables = [document, *(value for value in document.values() if isinstance(value, dict))]
+    return max(len(table) for table in tables)
 
 
 def _too_long(name: str) -> str:

@@ -1,5 +1,6 @@
 """Volume against depth: the curve on which the readings move towards the target."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -7,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from toolpath.findings import Stopped
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Across, Box
@@ -30,18 +32,25 @@ class Mark:
 
 
 def curve(recut: Recut) -> NDArray[np.float64]:
-    """Depth of the new dish, mm, and what a reading sees at it, cc: (N, 2), past the target."""
+    """Depth of the new dish, mm, and what a reading sees at it, cc: (N, 2), past the target.
+
+    Depths at which the shape cannot be made (a lip break larger than the wall) are left out.
+    """
     design = recut.design
     assert design is not None
 
-    def seen(depth: float) -> float:
+    def seen(depth: float) -> float | None:
         at = replace(design, shape=replace(design.shape, depth=depth))
-        return cc(at.seen(at.finished.volume_below()))
+        try:
+            return cc(at.seen(at.finished.volume_below()))
+        except Stopped:
+            return None
 
     deepest = BEYOND * max(design.depth, 0.1)
-    while seen(deepest) < cc(design.target) and deepest < 2 * design.depth:
+    while (seen(deepest) or math.inf) < cc(design.target) and deepest < 2 * design.depth:
         deepest *= BEYOND
-    return np.array([(depth, seen(depth)) for depth in np.linspace(0.0, deepest, STEPS + 1).tolist()])
+    depths = np.linspace(0.0, deepest, STEPS + 1).tolist()
+    return np.array([(depth, volume) for depth in depths if (volume := seen(depth)) is not None])
 
 
 def marks(subject: Subject, spots: NDArray[np.float64]) -> Iterator[Mark]:

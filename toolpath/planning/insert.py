@@ -125,4 +125,5 @@ def _unknown(designation: str, field: str, code: str, known: Iterable[str]) -> I
 
 
 def _refused(designation: str, why: str) -> InputError:
-    return InputError(f'insert "{designation}": {why}')
+    shown = designation if len(designation) <= 40 else f"{designation[:37]}..."
+    return InputError(f'insert "{shown}": {why}')

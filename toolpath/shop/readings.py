@@ -29,6 +29,7 @@ TORN = "# torn"  # closes a torn line
 WITHDRAWN = "withdrawn"  # the method of a line that withdraws
 FORMULA = ("=", "+", "-", "@")  # a spreadsheet runs a cell that starts with one of these
 SURPRISE = 5.0  # standard uncertainties from the expected value at which a reading is doubted
+MOST_TOLD = 20  # faults of one file
 BACKWARD = 3.0  # the same for a dish that seems to have become smaller
 
 
@@ -248,7 +249,8 @@ def _parse(content: bytes, name: str) -> Readings:
                 f"piston {entry.piston} has no such reading standing"
             )
     if faults:
-        raise InputError(*faults)
+        more = len(faults) - MOST_TOLD
+        raise InputError(*faults[:MOST_TOLD], *([f"{name}: and {more} more such lines"] if more > 0 else []))
     where = ", ".join(str(n) for n in sorted(torn))
     message = f"{name} line {where}: torn off, as by a power cut; if it was a reading, take it again"
     return Readings(tuple(standing.values()), message if torn else None, max(entries, default=0))
@@ -282,10 +284,14 @@ def _entry(text: str, line: int) -> Reading | _Withdrawal:
         value = float(row["value"])
     except ValueError:
         raise InputError(f"value = {row['value']!r} is not a number; write it like 11.42") from None
-    try:
-        cut_depth = float(row["cut_depth"]) if row["cut_depth"] else None
-    except ValueError:
-        raise InputError(f"cut_depth = {row['cut_depth']!r} is not a depth in mm; leave it empty") from None
+    cut_depth = None
+    if row["cut_depth"]:
+        try:
+            cut_depth = float(row["cut_depth"])
+        except ValueError:
+            cut_depth = math.nan
+    if cut_depth is not None and not 0 <= cut_depth < math.inf:
+        raise InputError(f"cut_depth = {row['cut_depth']!r} is not a depth in mm; leave it empty")
     guarded = row["note"].startswith(tuple("'" + c for c in FORMULA))
     return Reading(
         piston,

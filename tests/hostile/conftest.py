@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from toolpath.cli import main  # noqa: E402  (the line above is for the plain modules beside the tests)
+from toolpath.cli import main
 
 MOST_SECONDS = 1.0
 

@@ -186,7 +186,7 @@ NOT_TOML = {
     "a program": b"%\nG18 G21\nM30\n%\n",
     "a picture": b"\x89PNG\r\n\x1a\n" + bytes(2000),
     "a zip": b"PK\x03\x04" + bytes(2000),
-    "control characters": job_text().encode() + b"title2 = \"\x07\x1b[31m\"\n",
+    "control characters": job_text().encode() + b'title2 = "\x07\x1b[31m"\n',
     "an escape sequence as a line": job_text().encode() + b"\x1b[2J\x1b[31m\n",
     "carriage returns only": job_text().replace("\n", "\r").encode(),
     "unclosed list": job_text().encode() + b"x = [[[[\n",

@@ -62,7 +62,22 @@ def test_a_folder_in_place_of_the_readings(tmp_path, refused):
     assert answer.err.startswith("job-readings.csv: cannot be read")
 
 
-VALUES = ("nan", "inf", "-inf", "-1", "0", "1e9", "ten", "", "10,1", "0x10", "１０.1", "10.1 cc", "1_0.1", "true")
+VALUES = (
+    "nan",
+    "inf",
+    "-inf",
+    "-1",
+    "0",
+    "1e9",
+    "ten",
+    "",
+    "10,1",
+    "0x10",
+    "１０.1",
+    "10.1 cc",
+    "1_0.1",
+    "true",
+)
 
 
 @pytest.mark.parametrize("value", VALUES)

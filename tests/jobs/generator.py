@@ -17,11 +17,13 @@ POSTS = ("iso6983", "system-a", "rs274ngc", "dro-table")
 CONTROL_POINTS = ("insert-centre", "face-outer", "face-inner")
 METRIC_ROUNDS = (2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0)  # radii, mm
 DECIMALS = {"mm": (3, 4, 5, 6), "inch": (4, 5, 6)}
-LENGTHS = frozenset(
-    "crown_diameter underside_depth top_land least_top_land mouth_diameter depth sphere_radius corner_radius"
-    " off_centre depth_uncertain skim deck_clearance edge_break lip_break insert_diameter thickness width"
-    " set_back reach height_below_edge feed skim_depth_of_cut dish_depth_of_cut allowance clearance readout"
-    " bore stroke gasket_bore gasket_thickness rapid".split()
+LENGTHS = {  # keys of lengths
+    "crown_diameter", "underside_depth", "top_land", "least_top_land", "mouth_diameter", "depth",
+    "sphere_radius", "corner_radius", "off_centre", "depth_uncertain", "skim", "deck_clearance",
+    "edge_break", "lip_break", "insert_diameter", "thickness", "width", "set_back", "reach",
+    "height_below_edge", "feed", "skim_depth_of_cut", "dish_depth_of_cut", "allowance", "clearance",
+    "readout", "bore", "stroke", "gasket_bore", "gasket_thickness",
+}  # fmt: skip
 )
 
 
@@ -127,9 +129,10 @@ class _Drawn:
         mouth = self._even(0.3 * self.crown, 0.93 * self.crown, 2)
         depth = self._spread(0.3, max(0.5, 0.22 * mouth))
         if form == "spherical":
+            depth = max(depth, mouth**2 / 60_000)  # flatter bowls have radii that no job may state
             sphere = (mouth**2 / 4 + depth**2) / (2 * depth)
             volume = math.pi * depth * (3 * mouth**2 / 4 + depth**2) / 6
-            known = {"mouth_diameter": mouth, "depth": depth, "sphere_radius": round(sphere, 3)}
+            known = {"mouth_diameter": mouth, "depth": round(depth, 4), "sphere_radius": round(sphere, 3)}
             known["volume_cc"] = round(volume / 1000, 4)
             for key in rng.sample(sorted(known), 2):
                 old[key] = known[key]

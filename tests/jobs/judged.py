@@ -100,7 +100,9 @@ def _program_faults(recut: Recut, back: Readback, second: Opinion) -> list[str]:
         ("dish", second.dish_bite, cut.dish_depth_of_cut, second.bitten[1]),
     ):
         if bite > most + SPARE:
-            faults.append(f"second cutter: line {line} takes {bite:.4f} mm, {what} depth of cut {most:.4f} mm")
+            faults.append(
+                f"second cutter: line {line} takes {bite:.4f} mm, {what} depth of cut {most:.4f} mm"
+            )
     return faults
 
 

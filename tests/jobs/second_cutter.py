@@ -133,9 +133,8 @@ def opinion(steps: Sequence[Step], setup: Any, holder: Floats | None = None) -> 
     z = stock.copy()
     seen = Opinion(0, 0, 0, 0, 0, 0, min((float(s.places(1.0)[:, 0].min()) for s in steps), default=0.0))
     for step in steps:
-        if step.rapid:
-            if any(_taken(path, r, z, radius - GRAZE)[1].size for path in _dog_legs(step)):
-                seen.contacts.append(step.line)
+        if step.rapid and any(_taken(path, r, z, radius - GRAZE)[1].size for path in _dog_legs(step)):
+            seen.contacts.append(step.line)
         if holder is not None and _holder_in(step, holder, r, z, outer):
             seen.holder.append(step.line)
         first, touched, after = _taken(step, r, z, radius)

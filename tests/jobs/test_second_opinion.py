@@ -1,6 +1,6 @@
 """A cutter of another kind must see what the readback sees: within 0.003 mm and 0.005 cc.
 
-    DISHPATH_THOROUGH=1 python -m pytest tests/jobs/test_second_opinion.py
+DISHPATH_THOROUGH=1 python -m pytest tests/jobs/test_second_opinion.py
 """
 
 import os
@@ -95,7 +95,9 @@ def test_a_dog_leg_through_metal_is_told(setup):
 
 
 def test_block_reader_keeps_words_in_force():
-    text = "%\n(X1 Z1)\nG18 G21 G40 G90 G95\nN10 G00 Z5.0\nN20 X20.0\nG01 Z-1.0 F0.1\nG02 X24.0 Z1.0 I0.0 K2.0\n"
+    text = (
+        "%\n(X1 Z1)\nG18 G21 G40 G90 G95\nN10 G00 Z5.0\nN20 X20.0\nG01 Z-1.0 F0.1\nG02 X24.0 Z1.0 I0.0 K2.0\n"
+    )
     steps = list(steps_of(text, on_diameter=True, shift=(-2.0, 2.0)))
     assert [(s.line, s.rapid, s.end) for s in steps] == [
         (5, True, (8.0, 7.0)),

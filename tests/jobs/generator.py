@@ -24,7 +24,6 @@ LENGTHS = {  # keys of lengths
     "height_below_edge", "feed", "skim_depth_of_cut", "dish_depth_of_cut", "allowance", "clearance",
     "readout", "bore", "stroke", "gasket_bore", "gasket_thickness",
 }  # fmt: skip
-)
 
 
 def job_text(seed: int) -> str:
@@ -358,11 +357,17 @@ def _bowl(existing: Tables) -> tuple[float, float]:
     volume = 1000 * existing.get("volume_cc", 0.0)
     if depth is None:
         if mouth is not None:
-            depth = sphere - math.sqrt(sphere**2 - mouth**2 / 4) if sphere else 8 * volume / (math.pi * mouth**2)
+            depth = (
+                sphere - math.sqrt(sphere**2 - mouth**2 / 4) if sphere else 8 * volume / (math.pi * mouth**2)
+            )
         else:
             depth = math.sqrt(volume / (math.pi * sphere))
     if mouth is None:
-        mouth = 2 * math.sqrt(depth * (2 * sphere - depth)) if sphere else math.sqrt(8 * volume / (math.pi * depth))
+        mouth = (
+            2 * math.sqrt(depth * (2 * sphere - depth))
+            if sphere
+            else math.sqrt(8 * volume / (math.pi * depth))
+        )
     return mouth, depth
 
 

@@ -1,6 +1,6 @@
 """A cutter of another kind must see what the readback sees: within 0.003 mm and 0.005 cc.
 
-DISHPATH_THOROUGH=1 python -m pytest tests/jobs/test_second_opinion.py
+The thorough run: DISHPATH_THOROUGH=1 python -m pytest tests/jobs/test_second_opinion.py
 """
 
 import os

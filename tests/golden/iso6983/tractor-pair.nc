@@ -1,0 +1,148 @@
+(Tractor pair, by hand on the readout)
+(Dialect iso6983, inch, X is a diameter, feed per revolution)
+(Stage whole)
+(Skim 0.254 mm, dish 66.675 mm wide and 5.152 mm deep)
+(17.000 cc after the cut)
+(Insert RCMT 0903 00, radius 4.763 mm)
+(Control point: X of the insert's outer side, Z of its foremost)
+(- point, tip number 2)
+(Z: spindle stopped, touch the as-received crown at X 3.5500 in)
+(- diameter, not over a pocket, set Z 0.0100 in)
+(X: spindle stopped, insert's outer side on a square's blade laid)
+(along the top land and standing proud of the crown by more than)
+(0.1875 in, on the thrust side, opposite sides and their mean where)
+(- oval, set X 3.8480 in diameter)
+(Proof: touched on diameter 3.8480 in the readout must show X =)
+(3.8480 in diameter)
+(Spindle clockwise seen from the headstock towards the work, the near)
+(side comes down towards the operator [front tool, insert face up])
+(The edge must stand on centre height)
+(The machine manual and local rules come before this program)
+(Whether the crown is strong enough is for the engine builder)
+(Piston drawn to its seat, chuck key out, guard closed)
+(Prove it above the work first, rapids and feed turned down)
+G18 G20 G40 G90 G95
+G54
+T0101
+G97 S280 M03
+G00 Z2.3722
+G00 X5.3874
+(Skim)
+G00 Z0.0494
+G00 X4.4291
+G00 Z0.005
+G01 X4.3504 Z0.005 F0.027
+G01 X2.8514 Z0.005 F0.009
+G01 X2.8514 Z0.0168 F0.027
+G00 Z0.0494
+G00 X4.4291
+G00 Z0.0
+G01 X4.3504 Z0.0
+G01 X2.8514 Z0.0 F0.009
+G01 X2.8514 Z0.0118 F0.027
+G00 Z0.0494
+G00 Z1.0336
+M09
+M05
+(Clear chips, look at the insert)
+M01
+G97 S280 M03
+(Dish roughing)
+G00 Z0.0494
+G00 X2.6841
+G00 Z0.0197
+G01 X2.6841 Z-0.0197
+G01 X2.8077 Z-0.0197 F0.009
+G03 X2.9021 Z-0.0004 I0.0962 K-0.1679
+G01 X2.8785 Z0.0114 F0.027
+G00 Z0.0494
+G00 X2.6779
+G00 Z0.0
+G01 X2.6779 Z-0.0394
+G01 X2.7513 Z-0.0394 F0.009
+G03 X2.8057 Z-0.0203 I0.1243 K-0.1481
+G01 X2.7821 Z-0.0085 F0.027
+G00 Z0.0494
+G00 X2.6556
+G00 Z-0.0197
+G01 X2.6556 Z-0.0591
+G01 X2.7108 Z-0.0591 F0.009
+G03 X2.7497 Z-0.0401 I0.1443 K-0.1283
+G01 X2.7261 Z-0.0282 F0.027
+G00 Z0.0494
+G00 X2.6311
+G00 Z-0.0394
+G01 X2.6311 Z-0.0788
+G01 X2.6801 Z-0.0788 F0.009
+G03 X2.7096 Z-0.0597 I0.1601 K-0.1084
+G01 X2.686 Z-0.0479 F0.027
+G00 Z0.0494
+G00 X2.6071
+G00 Z-0.0591
+G01 X2.6071 Z-0.0985
+G01 X2.6566 Z-0.0985 F0.009
+G03 X2.6793 Z-0.0794 I0.1715 K-0.089
+G01 X2.6556 Z-0.0676 F0.027
+G00 Z0.0494
+G00 X2.5815
+G00 Z-0.0788
+G01 X2.5815 Z-0.1181
+G01 X2.6389 Z-0.1181 F0.009
+G03 X2.656 Z-0.099 I0.1804 K-0.0693
+G01 X2.6324 Z-0.0872 F0.027
+G00 Z0.0494
+G00 X2.2496
+G00 Z-0.0906
+G01 X2.2496 Z-0.13
+G01 X1.9505 Z-0.1378 F0.009
+G01 X2.6262 Z-0.1378
+G03 X2.6385 Z-0.1186 I0.187 K-0.0493
+G01 X2.6149 Z-0.1068 F0.027
+G00 Z0.0494
+G00 X1.4257
+G00 Z-0.0906
+G01 X1.4257 Z-0.13
+G01 X0.3751 Z-0.1575 F0.009
+G01 X2.6179 Z-0.1575
+G03 X2.6259 Z-0.1383 I0.1911 K-0.0298
+G01 X2.6023 Z-0.1264 F0.027
+G00 Z0.0494
+G00 X1.1265
+G00 Z-0.1182
+G01 X1.1265 Z-0.1575
+G01 X0.3751 Z-0.1772 F0.009
+G01 X2.6137 Z-0.1772
+G03 X2.6177 Z-0.1579 I0.1933 K-0.0103
+G01 X2.5941 Z-0.1461 F0.027
+G00 Z0.0494
+G00 X1.1265
+G00 Z-0.1379
+G01 X1.1265 Z-0.1772
+G01 X0.3751 Z-0.1969 F0.009
+G01 X2.6132 Z-0.1969
+G01 X2.6132 Z-0.1875
+G03 X2.6137 Z-0.1776 I0.1932 K0.0001
+G01 X2.5901 Z-0.1658 F0.027
+G00 Z0.0494
+G00 Z1.0336
+M09
+M05
+(Clear chips, look at the insert)
+M01
+G97 S280 M03
+(Dish finishing contour)
+G00 Z0.0494
+G00 X0.6004
+G00 Z-0.1575
+G01 X0.6004 Z-0.1969
+G01 X0.3751 Z-0.2028 F0.009
+G01 X2.625 Z-0.2028
+G01 X2.625 Z-0.1875
+G03 X3.0 Z0.0 I0.1875 K0.0
+G01 X3.0 Z0.0118 F0.027
+G00 Z0.0494
+G00 Z2.3722
+G00 X5.3874
+M09
+M05
+M30

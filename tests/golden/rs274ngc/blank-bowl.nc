@@ -1,0 +1,171 @@
+(Blank with a round bowl)
+(Dialect rs274ngc, mm, X is a radius, feed per minute)
+(Stage whole)
+(Skim 0.300 mm, dish 60.000 mm wide and 8.275 mm deep)
+(12.000 cc after the cut)
+(Insert RCMT 1204 M0, radius 6.000 mm)
+(Control point: centre of the insert, tip number 0 or 9)
+(Z: spindle stopped, touch the as-received crown at X 21.0000 mm)
+(- radius, not over a pocket, set Z 6.3000 mm)
+(X: spindle stopped, insert's outer side on a square's blade laid)
+(along the top land and standing proud of the crown by more than)
+(6.0000 mm, on the thrust side, opposite sides and their mean where)
+(- oval, set X 36.0000 mm radius)
+(Proof: touched on diameter 84.0000 mm the readout must show X =)
+(36.0000 mm radius)
+(Spindle clockwise seen from the headstock towards the work, the near)
+(side comes down towards the operator [rear tool, insert face down])
+(The edge must stand on centre height)
+(The machine manual and local rules come before this program)
+(Whether the crown is strong enough is for the engine builder)
+(Piston drawn to its seat, chuck key out, guard closed)
+(Prove it above the work first, rapids and feed turned down)
+G18 G21 G40 G90 G94
+G54
+T0101
+(Proof: touched on diameter 84.0000 mm the readout must show X =)
+(36.0000 mm radius)
+M00
+S900 M03
+M08
+G00 Z66.3
+G00 X58.0
+(Skim)
+G00 Z7.3
+G00 X45.3735
+G00 Z6.0
+G01 X44.3735 Z6.0 F324.0
+G01 X0.0 Z6.0 F108.0
+G01 X0.0 Z6.3 F324.0
+G00 Z7.3
+(Break the edge)
+G00 X41.5361
+G00 Z6.9999
+G01 X41.5361 Z5.9999
+G03 X48.0 Z-0.5 I-0.0361 K-6.4999 F108.0
+G01 X48.3 Z-0.2 F324.0
+G00 Z7.3
+G00 Z32.3
+M09
+M05
+(Clear chips, look at the insert)
+M01
+S900 M03
+M08
+(Dish roughing)
+G00 Z7.3
+G00 X10.4984
+G00 Z7.0
+G01 X10.4984 Z6.0
+G01 X0.0 Z5.2659 F108.0
+G01 X26.7297 Z5.2659
+G03 X28.101 Z5.8257 I3.0121 K-5.419
+G01 X28.659 Z5.9789
+G03 X28.7 Z5.99 I1.6407 K-5.979
+G01 X28.4 Z6.29 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z6.2659
+G01 X10.4984 Z5.2659
+G01 X0.0 Z4.5318 F108.0
+G01 X25.4492 Z4.5318
+G02 X26.5908 Z5.1863 I-25.4479 K45.7099
+G03 X26.7118 Z5.2559 I3.1516 K-5.3391
+G01 X26.4118 Z5.5559 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z5.5318
+G01 X10.4984 Z4.5318
+G01 X0.0 Z3.7976 F108.0
+G01 X24.0834 Z3.7976
+G02 X25.4312 Z4.5218 I-24.0857 K46.4419
+G01 X25.1312 Z4.8218 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z4.7976
+G01 X10.4984 Z3.7976
+G01 X0.0 Z3.0635 F108.0
+G01 X22.6115 Z3.0635
+G02 X24.0641 Z3.7876 I-22.6107 K47.1779
+G01 X23.7641 Z4.0876 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z4.0635
+G01 X10.4984 Z3.0635
+G01 X0.0 Z2.3294 F108.0
+G01 X21.0113 Z2.3294
+G02 X22.5907 Z3.0535 I-21.0103 K47.912
+G01 X22.2907 Z3.3535 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z3.3294
+G01 X10.4984 Z2.3294
+G01 X0.0 Z1.5953 F108.0
+G01 X19.2507 Z1.5953
+G02 X20.9885 Z2.3194 I-19.2498 K48.6458
+G01 X20.6885 Z2.6194 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z2.5953
+G01 X10.4984 Z1.5953
+G01 X0.0 Z0.8612 F108.0
+G01 X17.2809 Z0.8612
+G02 X19.2254 Z1.5853 I-17.2812 K49.3799
+G01 X18.9254 Z1.8853 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z1.8612
+G01 X10.4984 Z0.8612
+G01 X0.0 Z0.127 F108.0
+G01 X15.0196 Z0.127
+G02 X17.2523 Z0.8512 I-15.0211 K50.1137
+G01 X16.9523 Z1.1512 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z1.127
+G01 X10.4984 Z0.127
+G01 X0.0 Z-0.6071 F108.0
+G01 X12.3073 Z-0.6071
+G02 X14.9862 Z0.117 I-12.3068 K50.8481
+G01 X14.6862 Z0.417 F324.0
+G00 Z7.3
+G00 X10.4984
+G00 Z0.3929
+G01 X10.4984 Z-0.6071
+G01 X0.0 Z-1.3412 F108.0
+G01 X8.7335 Z-1.3412
+G02 X12.2659 Z-0.6171 I-8.7333 K51.5821
+G01 X11.9659 Z-0.3171 F324.0
+G00 Z7.3
+G00 X8.7335
+G00 Z-0.3412
+G01 X8.7335 Z-1.3412
+G03 X7.281 Z-1.5662 I-8.734 K51.582 F108.0
+G01 X0.0 Z-2.0753
+G02 X7.1365 Z-1.5863 I0.0002 K52.3165
+G01 X6.8365 Z-1.2863 F324.0
+G00 Z7.3
+G00 Z32.3
+M09
+M05
+(Clear chips, look at the insert)
+M01
+S900 M03
+M08
+(Dish finishing contour)
+G00 Z7.3
+G00 X2.1395
+G00 Z-1.0315
+G01 X2.1395 Z-2.0316
+G01 X0.0 Z-2.2753 F108.0
+G02 X26.6924 Z5.014 I0.0 K52.5165
+G03 X28.154 Z5.6329 I3.0497 K-5.1669
+G01 X28.7119 Z5.786
+G03 X30.3 Z6.0 I1.5881 K-5.7858
+G01 X30.3 Z6.3 F324.0
+G00 Z7.3
+G00 Z66.3
+G00 X58.0
+M09
+M05
+M02

@@ -1,0 +1,134 @@
+(Pump engine, four pistons)
+(Dialect rs274ngc, mm, X is a radius, feed per minute)
+(Stage whole)
+(Skim 0.500 mm, dish 68.000 mm wide and 3.038 mm deep)
+(11.600 cc after the cut)
+(Insert RCGT 10T3 M0, radius 5.000 mm)
+(Control point: X of the insert's outer side, Z of its foremost)
+(- point, tip number 2)
+(Z: spindle stopped, touch the as-received crown at X 43.6000 mm)
+(- radius, not over a pocket, set Z 0.5000 mm)
+(X: spindle stopped, insert's outer side on a square's blade laid)
+(along the top land and standing proud of the crown by more than)
+(5.0000 mm, on the thrust side, opposite sides and their mean where)
+(- oval, set X 45.2000 mm radius)
+(Proof: touched on diameter 90.4000 mm the readout must show X =)
+(45.2000 mm radius)
+(Spindle clockwise seen from the headstock towards the work, the near)
+(side comes down towards the operator [front tool, insert face up])
+(The edge must stand on centre height)
+(The machine manual and local rules come before this program)
+(Whether the crown is strong enough is for the engine builder)
+(Piston drawn to its seat, chuck key out, guard closed)
+(Prove it above the work first, rapids and feed turned down)
+G18 G21 G40 G90 G94
+G54
+T0101
+(Proof: touched on diameter 90.4000 mm the readout must show X =)
+(45.2000 mm radius)
+M00
+S880 M03
+M08
+G00 Z60.5
+G00 X65.2
+(Skim)
+G00 Z1.5
+G00 X53.2612
+G00 Z0.25
+S716
+G01 X52.2612 Z0.25 F214.8
+G01 X35.4543 Z0.25 F71.6
+G01 X35.4543 Z0.55 F214.8
+G00 Z1.5
+G00 X53.2612
+G00 Z0.0
+G01 X52.2612 Z0.0
+G01 X34.737 Z0.0 F71.6
+G01 X34.737 Z0.3 F214.8
+G00 Z1.5
+(Break the edge)
+G00 X49.8316
+G00 Z0.9999
+G01 X49.8316 Z-0.0001
+G03 X53.3355 Z-1.4645 I-0.0316 K-4.9997 F71.6
+G01 X53.7355 Z-1.8645
+G03 X55.2 Z-5.4 I-3.5353 K-3.5355
+G01 X55.5 Z-5.1 F214.8
+G00 Z1.5
+S880
+G00 Z26.5
+M09
+M05
+(Clear chips, look at the insert)
+M01
+S880 M03
+M08
+(Dish roughing)
+G00 Z1.5
+G00 X32.4385
+G00 Z0.5
+S1054
+G01 X32.4385 Z-0.5 F316.2
+G01 X36.4955 Z-0.5 F105.4
+G03 X37.7263 Z-0.01 I2.5045 K-4.5001
+G01 X37.4263 Z0.29 F316.2
+G00 Z1.5
+G00 X30.898
+G00 Z0.0
+G01 X30.898 Z-1.0
+G01 X35.7562 Z-1.0 F105.4
+G03 X36.4776 Z-0.51 I3.2439 K-3.9998
+G01 X36.1776 Z-0.21 F316.2
+G00 Z1.5
+G00 X29.251
+G00 Z-0.5
+G01 X29.251 Z-1.5
+G01 X35.2221 Z-1.5 F105.4
+G03 X35.7439 Z-1.01 I3.7776 K-3.4999
+G01 X35.4439 Z-0.71 F316.2
+G00 Z1.5
+G00 X27.4742
+G00 Z-1.0
+G01 X27.4742 Z-2.0
+G01 X34.814 Z-2.0 F105.4
+G03 X35.2129 Z-1.51 I4.1859 K-3.0003
+G01 X34.9129 Z-1.21 F316.2
+G00 Z1.5
+G00 X25.5345
+G00 Z-1.5
+G01 X25.5345 Z-2.5
+G01 X34.4975 Z-2.5 F105.4
+G03 X34.8069 Z-2.01 I4.5023 K-2.5002
+G01 X34.5069 Z-1.71 F316.2
+G00 Z1.5
+G00 X23.8858
+G00 Z-1.888
+G01 X23.8858 Z-2.888
+G01 X34.303 Z-2.888 F105.4
+G03 X34.492 Z-2.51 I4.6967 K-2.1121
+G01 X34.192 Z-2.21 F316.2
+G00 Z1.5
+S880
+G00 Z26.5
+M09
+M05
+(Clear chips, look at the insert)
+M01
+S880 M03
+M08
+(Dish finishing contour)
+G00 Z1.5
+G00 X23.2069
+G00 Z-2.038
+S1020
+G01 X23.2069 Z-3.038 F306.0
+G01 X34.401 Z-3.038 F102.0
+G03 X39.0 Z0.0 I4.5991 K-1.9622
+G01 X39.0 Z0.3 F306.0
+G00 Z1.5
+S880
+G00 Z60.5
+G00 X65.2
+M09
+M05
+M02

@@ -1,0 +1,151 @@
+(Tractor pair, by hand on the readout)
+(Dialect rs274ngc, inch, X is a radius, feed per minute)
+(Stage whole)
+(Skim 0.254 mm, dish 66.675 mm wide and 5.152 mm deep)
+(17.000 cc after the cut)
+(Insert RCMT 0903 00, radius 4.763 mm)
+(Control point: X of the insert's outer side, Z of its foremost)
+(- point, tip number 2)
+(Z: spindle stopped, touch the as-received crown at X 1.77500 in)
+(- radius, not over a pocket, set Z 0.01000 in)
+(X: spindle stopped, insert's outer side on a square's blade laid)
+(along the top land and standing proud of the crown by more than)
+(0.18750 in, on the thrust side, opposite sides and their mean where)
+(- oval, set X 1.92400 in radius)
+(Proof: touched on diameter 3.84800 in the readout must show X =)
+(1.92400 in radius)
+(Spindle clockwise seen from the headstock towards the work, the near)
+(side comes down towards the operator [front tool, insert face up])
+(The edge must stand on centre height)
+(The machine manual and local rules come before this program)
+(Whether the crown is strong enough is for the engine builder)
+(Piston drawn to its seat, chuck key out, guard closed)
+(Prove it above the work first, rapids and feed turned down)
+G18 G20 G40 G90 G94
+G54
+T0101
+(Proof: touched on diameter 3.84800 in the readout must show X =)
+(1.92400 in radius)
+M00
+S280 M03
+G00 Z2.3722
+G00 X2.6937
+(Skim)
+G00 Z0.04937
+G00 X2.21457
+G00 Z0.005
+G01 X2.1752 Z0.005 F7.56
+G01 X1.42569 Z0.005 F2.52
+G01 X1.42569 Z0.01681 F7.56
+G00 Z0.04937
+G00 X2.21457
+G00 Z0.0
+G01 X2.1752 Z0.0
+G01 X1.42569 Z0.0 F2.52
+G01 X1.42569 Z0.01181 F7.56
+G00 Z0.04937
+G00 Z1.03362
+M09
+M05
+(Clear chips, look at the insert)
+M01
+S280 M03
+(Dish roughing)
+G00 Z0.04937
+G00 X1.34204
+G00 Z0.01968
+G01 X1.34204 Z-0.01969
+G01 X1.40384 Z-0.01969 F2.52
+G03 X1.45104 Z-0.00039 I0.09617 K-0.16783
+G01 X1.43923 Z0.01142 F7.56
+G00 Z0.04937
+G00 X1.33896
+G00 Z-0.00001
+G01 X1.33896 Z-0.03938
+G01 X1.37563 Z-0.03938 F2.52
+G03 X1.40284 Z-0.02027 I0.12435 K-0.14813
+G01 X1.39103 Z-0.00846 F7.56
+G00 Z0.04937
+G00 X1.3278
+G00 Z-0.0197
+G01 X1.3278 Z-0.05907
+G01 X1.35539 Z-0.05907 F2.52
+G03 X1.37484 Z-0.04005 I0.14463 K-0.12844
+G01 X1.36303 Z-0.02824 F7.56
+G00 Z0.04937
+G00 X1.31554
+G00 Z-0.0394
+G01 X1.31554 Z-0.07877
+G01 X1.34005 Z-0.07877 F2.52
+G03 X1.35479 Z-0.05975 I0.15997 K-0.10875
+G01 X1.34298 Z-0.04794 F7.56
+G00 Z0.04937
+G00 X1.30355
+G00 Z-0.05909
+G01 X1.30355 Z-0.09846
+G01 X1.32831 Z-0.09846 F2.52
+G03 X1.33963 Z-0.0794 I0.17166 K-0.08906
+G01 X1.32782 Z-0.06759 F7.56
+G00 Z0.04937
+G00 X1.29077
+G00 Z-0.07878
+G01 X1.29077 Z-0.11815
+G01 X1.31946 Z-0.11815 F2.52
+G03 X1.32802 Z-0.09902 I0.18055 K-0.06931
+G01 X1.31621 Z-0.08721 F7.56
+G00 Z0.04937
+G00 X1.12482
+G00 Z-0.09063
+G01 X1.12482 Z-0.13
+G01 X0.97523 Z-0.13784 F2.52
+G01 X1.31308 Z-0.13784
+G03 X1.31927 Z-0.11864 I0.18691 K-0.04966
+G01 X1.30746 Z-0.10683 F7.56
+G00 Z0.04937
+G00 X0.71283
+G00 Z-0.09063
+G01 X0.71283 Z-0.13
+G01 X0.18751 Z-0.15753 F2.52
+G01 X1.30893 Z-0.15753
+G03 X1.31297 Z-0.13826 I0.19107 K-0.03
+G01 X1.30116 Z-0.12645 F7.56
+G00 Z0.04937
+G00 X0.56323
+G00 Z-0.11816
+G01 X0.56323 Z-0.15753
+G01 X0.18751 Z-0.17722 F2.52
+G01 X1.30687 Z-0.17722
+G03 X1.30887 Z-0.15792 I0.19313 K-0.01026
+G01 X1.29706 Z-0.14611 F7.56
+G00 Z0.04937
+G00 X0.56323
+G00 Z-0.13785
+G01 X0.56323 Z-0.17722
+G01 X0.18751 Z-0.19691 F2.52
+G01 X1.30659 Z-0.19691
+G01 X1.30659 Z-0.1875
+G03 X1.30685 Z-0.17762 I0.19343 K-0.00015
+G01 X1.29504 Z-0.16581 F7.56
+G00 Z0.04937
+G00 Z1.03362
+M09
+M05
+(Clear chips, look at the insert)
+M01
+S280 M03
+(Dish finishing contour)
+G00 Z0.04937
+G00 X0.30018
+G00 Z-0.15754
+G01 X0.30018 Z-0.19691
+G01 X0.18751 Z-0.20282 F2.52
+G01 X1.3125 Z-0.20282
+G01 X1.3125 Z-0.1875
+G03 X1.5 Z0.0 I0.1875 K0.0
+G01 X1.5 Z0.01181 F7.56
+G00 Z0.04937
+G00 Z2.3722
+G00 X2.6937
+M09
+M05
+M02

@@ -1,0 +1,169 @@
+(Blank with a round bowl)
+(Dialect system-a, mm, X is a diameter, feed per revolution)
+(Stage whole)
+(Skim 0.300 mm, dish 60.000 mm wide and 8.275 mm deep)
+(12.000 cc after the cut)
+(Insert RCMT 1204 M0, radius 6.000 mm)
+(Control point: centre of the insert, tip number 0 or 9)
+(Z: spindle stopped, touch the as-received crown at X 42.000 mm)
+(- diameter, not over a pocket, set Z 6.300 mm)
+(X: spindle stopped, insert's outer side on a square's blade laid)
+(along the top land and standing proud of the crown by more than)
+(6.000 mm, on the thrust side, opposite sides and their mean where)
+(- oval, set X 72.000 mm diameter)
+(Proof: touched on diameter 84.000 mm the readout must show X =)
+(72.000 mm diameter)
+(Spindle clockwise seen from the headstock towards the work, the near)
+(side comes down towards the operator [rear tool, insert face down])
+(The edge must stand on centre height)
+(The machine manual and local rules come before this program)
+(Whether the crown is strong enough is for the engine builder)
+(Piston drawn to its seat, chuck key out, guard closed)
+(Prove it above the work first, rapids and feed turned down)
+G21
+G18 G40 G99
+G54
+T0101
+G97 S900 M03
+M08
+G00 Z66.3
+G00 X116.0
+(Skim)
+G00 Z7.3
+G00 X90.747
+G00 Z6.0
+G01 X88.747 Z6.0 F0.36
+G01 X0.0 Z6.0 F0.12
+G01 X0.0 Z6.3 F0.36
+G00 Z7.3
+(Break the edge)
+G00 X83.072
+G00 Z7.0
+G01 X83.072 Z6.0
+G03 X96.0 Z-0.5 I-0.036 K-6.5 F0.12
+G01 X96.6 Z-0.2 F0.36
+G00 Z7.3
+G00 Z32.3
+M09
+M05
+(Clear chips, look at the insert)
+M01
+G97 S900 M03
+M08
+(Dish roughing)
+G00 Z7.3
+G00 X20.997
+G00 Z7.0
+G01 X20.997 Z6.0
+G01 X0.0 Z5.266 F0.12
+G01 X53.459 Z5.266
+G03 X56.202 Z5.826 I3.013 K-5.42
+G01 X57.318 Z5.979
+G01 X57.4 Z5.99
+G01 X56.8 Z6.29 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z6.266
+G01 X20.997 Z5.266
+G01 X0.0 Z4.532 F0.12
+G01 X50.898 Z4.532
+G02 X53.182 Z5.186 I-25.427 K45.724
+G03 X53.424 Z5.256 I3.166 K-5.333
+G01 X52.824 Z5.556 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z5.532
+G01 X20.997 Z4.532
+G01 X0.0 Z3.798 F0.12
+G01 X48.167 Z3.798
+G02 X50.862 Z4.522 I-24.084 K46.441
+G01 X50.262 Z4.822 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z4.798
+G01 X20.997 Z3.798
+G01 X0.0 Z3.064 F0.12
+G01 X45.223 Z3.064
+G02 X48.128 Z3.788 I-22.608 K47.176
+G01 X47.528 Z4.088 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z4.064
+G01 X20.997 Z3.064
+G01 X0.0 Z2.329 F0.12
+G01 X42.023 Z2.329
+G02 X45.181 Z3.054 I-21.037 K47.899
+G01 X44.581 Z3.354 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z3.329
+G01 X20.997 Z2.329
+G01 X0.0 Z1.595 F0.12
+G01 X38.501 Z1.595
+G02 X41.977 Z2.319 I-19.246 K48.649
+G01 X41.377 Z2.619 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z2.595
+G01 X20.997 Z1.595
+G01 X0.0 Z0.861 F0.12
+G01 X34.562 Z0.861
+G02 X38.451 Z1.585 I-17.278 K49.378
+G01 X37.851 Z1.885 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z1.861
+G01 X20.997 Z0.861
+G01 X0.0 Z0.127 F0.12
+G01 X30.039 Z0.127
+G02 X34.505 Z0.851 I-15.015 K50.116
+G01 X33.905 Z1.151 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z1.127
+G01 X20.997 Z0.127
+G01 X0.0 Z-0.607 F0.12
+G01 X24.615 Z-0.607
+G02 X29.972 Z0.117 I-12.307 K50.847
+G01 X29.372 Z0.417 F0.36
+G00 Z7.3
+G00 X20.997
+G00 Z0.393
+G01 X20.997 Z-0.607
+G01 X0.0 Z-1.341 F0.12
+G01 X17.467 Z-1.341
+G02 X24.532 Z-0.617 I-8.731 K51.58
+G01 X23.932 Z-0.317 F0.36
+G00 Z7.3
+G00 X17.467
+G00 Z-0.341
+G01 X17.467 Z-1.341
+G03 X14.562 Z-1.566 I-8.734 K51.582 F0.12
+G01 X0.0 Z-2.075
+G02 X14.273 Z-1.586 I0.0 K52.318
+G01 X13.673 Z-1.286 F0.36
+G00 Z7.3
+G00 Z32.3
+M09
+M05
+(Clear chips, look at the insert)
+M01
+G97 S900 M03
+M08
+(Dish finishing contour)
+G00 Z7.3
+G00 X4.279
+G00 Z-1.032
+G01 X4.279 Z-2.032
+G01 X0.0 Z-2.275 F0.12
+G02 X53.385 Z5.014 I0.001 K52.515
+G03 X56.308 Z5.633 I3.051 K-5.169
+G01 X57.424 Z5.786
+G03 X60.6 Z6.0 I1.588 K-5.785
+G01 X60.6 Z6.3 F0.36
+G00 Z7.3
+G00 Z66.3
+G00 X116.0
+M09
+M05
+M30

@@ -1,0 +1,133 @@
+(Pump engine, four pistons)
+(Dialect system-a, mm, X is a diameter, feed per revolution)
+(Stage whole)
+(Skim 0.500 mm, dish 68.000 mm wide and 3.038 mm deep)
+(11.600 cc after the cut)
+(Insert RCGT 10T3 M0, radius 5.000 mm)
+(Control point: X of the insert's outer side, Z of its foremost)
+(- point, tip number 2)
+(Z: spindle stopped, touch the as-received crown at X 87.200 mm)
+(- diameter, not over a pocket, set Z 0.500 mm)
+(X: spindle stopped, insert's outer side on a square's blade laid)
+(along the top land and standing proud of the crown by more than)
+(5.000 mm, on the thrust side, opposite sides and their mean where)
+(- oval, set X 90.400 mm diameter)
+(Proof: touched on diameter 90.400 mm the readout must show X =)
+(90.400 mm diameter)
+(Spindle clockwise seen from the headstock towards the work, the near)
+(side comes down towards the operator [front tool, insert face up])
+(The edge must stand on centre height)
+(The machine manual and local rules come before this program)
+(Whether the crown is strong enough is for the engine builder)
+(Piston drawn to its seat, chuck key out, guard closed)
+(Prove it above the work first, rapids and feed turned down)
+G21
+G18 G40 G99
+G54
+T0101
+G50 S1800
+G97 S880 M03
+M08
+G00 Z60.5
+G00 X130.4
+(Skim)
+G00 Z1.5
+G00 X106.522
+G00 Z0.25
+G96 S250
+G01 X104.522 Z0.25 F0.3
+G01 X70.909 Z0.25 F0.1
+G01 X70.909 Z0.55 F0.3
+G00 Z1.5
+G00 X106.522
+G00 Z0.0
+G01 X104.522 Z0.0
+G01 X69.474 Z0.0 F0.1
+G01 X69.474 Z0.3 F0.3
+G00 Z1.5
+(Break the edge)
+G00 X99.663
+G00 Z1.0
+G01 X99.663 Z0.0
+G03 X106.671 Z-1.464 I-0.032 K-5.002 F0.1
+G01 X107.471 Z-1.864
+G03 X110.4 Z-5.4 I-3.537 K-3.536
+G01 X111.0 Z-5.1 F0.3
+G00 Z1.5
+G97 S880
+G00 Z26.5
+M09
+M05
+(Clear chips, look at the insert)
+M01
+G97 S880 M03
+M08
+(Dish roughing)
+G00 Z1.5
+G00 X64.877
+G00 Z0.5
+G96 S250
+G01 X64.877 Z-0.5
+G01 X72.991 Z-0.5 F0.1
+G03 X75.453 Z-0.01 I2.504 K-4.499
+G01 X74.853 Z0.29 F0.3
+G00 Z1.5
+G00 X61.796
+G00 Z0.0
+G01 X61.796 Z-1.0
+G01 X71.512 Z-1.0 F0.1
+G03 X72.955 Z-0.51 I3.245 K-4.002
+G01 X72.355 Z-0.21 F0.3
+G00 Z1.5
+G00 X58.502
+G00 Z-0.5
+G01 X58.502 Z-1.5
+G01 X70.444 Z-1.5 F0.1
+G03 X71.488 Z-1.01 I3.779 K-3.503
+G01 X70.888 Z-0.71 F0.3
+G00 Z1.5
+G00 X54.948
+G00 Z-1.0
+G01 X54.948 Z-2.0
+G01 X69.628 Z-2.0 F0.1
+G03 X70.426 Z-1.51 I4.187 K-3.002
+G01 X69.826 Z-1.21 F0.3
+G00 Z1.5
+G00 X51.069
+G00 Z-1.5
+G01 X51.069 Z-2.5
+G01 X68.995 Z-2.5 F0.1
+G03 X69.614 Z-2.01 I4.502 K-2.501
+G01 X69.014 Z-1.71 F0.3
+G00 Z1.5
+G00 X47.772
+G00 Z-1.888
+G01 X47.772 Z-2.888
+G01 X68.606 Z-2.888 F0.1
+G03 X68.984 Z-2.51 I4.695 K-2.111
+G01 X68.384 Z-2.21 F0.3
+G00 Z1.5
+G97 S880
+G00 Z26.5
+M09
+M05
+(Clear chips, look at the insert)
+M01
+G97 S880 M03
+M08
+(Dish finishing contour)
+G00 Z1.5
+G00 X46.414
+G00 Z-2.038
+G96 S250
+G01 X46.414 Z-3.038
+G01 X68.802 Z-3.038 F0.1
+G03 X78.0 Z0.0 I4.599 K-1.962
+G01 X78.0 Z0.3 F0.3
+G00 Z1.5
+G97 S880
+G00 Z60.5
+G00 X130.4
+M09
+M05
+M30

@@ -22,7 +22,7 @@ LENGTHS = {  # keys of lengths
     "sphere_radius", "corner_radius", "off_centre", "depth_uncertain", "skim", "deck_clearance",
     "edge_break", "lip_break", "insert_diameter", "thickness", "width", "set_back", "reach",
     "height_below_edge", "feed", "skim_depth_of_cut", "dish_depth_of_cut", "allowance", "clearance",
-    "readout", "bore", "stroke", "gasket_bore", "gasket_thickness",
+    "bore", "stroke", "gasket_bore", "gasket_thickness",
 }  # fmt: skip
 
 
@@ -322,8 +322,13 @@ class _Drawn:
             machine["decimals"] = rng.choice(DECIMALS[units])
         if rng.random() < 0.5:
             machine["x_reading"] = rng.choice(("diameter", "radius"))
-        if machine["post"] == "dro-table" and rng.random() < 0.5:
-            machine["readout"] = rng.choice((0.005, 0.01, 0.02, 0.0254))
+        if rng.random() < 0.3:
+            steps = (
+                ("0.005 mm", "0.01 mm", "0.02 mm")
+                if units == "mm"
+                else ("0.0002 in", "0.0005 in", "0.001 in")
+            )
+            machine["readout"] = rng.choice(steps)
         machine |= {"stops": rng.random() < 0.7, "negative_x": rng.random() < 0.95}
         machine |= {"tool_side": rng.choice(("front", "rear")), "insert_face": rng.choice(("up", "down"))}
         machine |= {"block_numbers": rng.random() < 0.2, "percent": rng.random() < 0.2}

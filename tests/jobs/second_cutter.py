@@ -123,6 +123,8 @@ class Opinion:
     contacts: list[int] = field(default_factory=list)  # lines of rapids in metal
     holder: list[int] = field(default_factory=list)  # lines at which the holder is in metal
     bitten: tuple[int, int] = (0, 0)  # lines of the greatest bites
+    r: Floats = field(default_factory=lambda: np.zeros(0))  # columns and what they hold at the end
+    z: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 def opinion(steps: Sequence[Step], setup: Any, holder: Floats | None = None) -> Opinion:
@@ -150,9 +152,16 @@ def opinion(steps: Sequence[Step], setup: Any, holder: Floats | None = None) -> 
     seen.volume = _turned(r[inside], depth[inside])
     seen.removed = _turned(r, stock - z)
     wanted = setup.finished.heights(r)
-    seen.overcut = _off(r, z, wanted, (wanted - z > 1e-5))
-    seen.undercut = _off(r, z, wanted, (z - wanted > 1e-5) & (stock - wanted > 1e-6))
+    seen.overcut = _off((r, z), (r, wanted), wanted - z > 1e-5)
+    seen.undercut = _off((r, z), (r, wanted), (z - wanted > 1e-5) & (stock - wanted > 1e-6))
+    seen.r, seen.z = r, z
     return seen
+
+
+def apart(one: Opinion, other: Opinion) -> float:
+    """Greatest distance from the surface that one program leaves to that of another."""
+    here = np.abs(one.z - np.interp(one.r, other.r, other.z)) > 1e-5
+    return _off((one.r, one.z), (other.r, other.z), here)
 
 
 def outline(holder: Any, radius: float) -> Floats:
@@ -233,17 +242,18 @@ def _holder_in(step: Step, holder: Floats, r: Floats, z: Floats, outer: float) -
     return bool((points[near, 1] < np.interp(x[near], r, z) - 0.02).any())
 
 
-def _off(r: Floats, z: Floats, wanted: Floats, where: NDArray[np.bool_]) -> float:
-    """Greatest distance from the cut surface to the finished one, land included, at those columns."""
+def _off(cut: tuple[Floats, Floats], to: tuple[Floats, Floats], where: NDArray[np.bool_]) -> float:
+    """Greatest distance from one surface, at those of its columns, to another with its land."""
     if not where.any():
         return 0.0
+    r, z = to
     # the land falls straight down from the outer end
-    line = np.column_stack((np.append(r, r[-1]), np.append(wanted, wanted[-1] - 5.0)))
+    line = np.column_stack((np.append(r, r[-1]), np.append(z, z[-1] - 5.0)))
     steps = np.maximum(1, np.ceil(np.linalg.norm(np.diff(line, axis=0), axis=1) / CELL).astype(int))
     places = np.concatenate([k + np.arange(n) / n for k, n in enumerate(steps)] + [[len(line) - 1.0]])
     index = np.arange(len(line))
     marks = np.column_stack([np.interp(places, index, column) for column in line.T])
-    points = np.column_stack((r[where], z[where]))
+    points = np.column_stack(cut)[where]
     near = cKDTree(marks).query(points)[1]
     beside = [np.clip(near + k, 0, len(marks) - 1) for k in (-1, 1)]
     return float(np.minimum(*(_to_chord(points, marks[near], marks[k]) for k in beside)).max())

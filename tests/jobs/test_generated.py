@@ -8,6 +8,7 @@ Quick by default; the thorough run takes about half an hour on two processors:
 import multiprocessing
 import os
 import sys
+import time
 from collections import Counter
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
@@ -20,6 +21,7 @@ from judged import Verdict, judged, judged_seed, read
 THOROUGH = os.environ.get("DISHPATH_THOROUGH") == "1"
 COUNT = 10_000 if THOROUGH else 150
 MOST_REFUSED = 0.6  # of all; a generator whose jobs are all refused tests nothing
+MOST_SECONDS = 5.0  # for any job, with time to spare on a slow machine
 FOUND = sorted((Path(__file__).parent / "found").glob("*.toml"))
 
 
@@ -66,8 +68,10 @@ def test_a_seed_always_gives_the_same_job():
 
 @pytest.mark.parametrize("path", FOUND, ids=lambda path: path.stem)
 def test_jobs_that_once_failed(path):
+    started = time.perf_counter()
     verdict = judged(path.read_text(encoding="utf-8"), path.stem)
     assert not verdict.faults
+    assert time.perf_counter() - started < MOST_SECONDS
 
 
 def summary(verdicts: Iterable[Verdict]) -> list[str]:

@@ -248,12 +248,14 @@ class Page:
             self.line(style.EDGE, [(left - 2 * long, y), (right + 2 * long, y)])
             self.arrow((left, y), 0.0)
             self.arrow((right, y), math.pi)
+        base = y - height / 2
+        spots: list[tuple[float, float, Across]] = [
+            (right + 2 * long + 1.5, base, "left"),
+            (left - 2 * long - 1.5, base, "right"),
+        ]
         if right - left >= wide + 2 * long + 2:
-            self.text((left + right) / 2, y - height / 2, text, height, across="center", clear=True)
-        else:
-            aside = right + 2 * long + 1.5
-            before, base = left - 2 * long - 1.5, y - height / 2
-            self.place(text, height, [(aside, base, "left"), (before, base, "right")])
+            spots.insert(0, ((left + right) / 2, base, "center"))
+        self.place(text, height, spots)
 
     # ---- out -----------------------------------------------------------------------------------
 

@@ -144,8 +144,8 @@ class _Below:
         self.relief = recut.insert.relief + recut.job.tool.seat_tilt
         self.wall = flank.contact_height / math.sin(2 * self.relief)
         thickness = recut.insert.thickness or 0.0
-        deepest = max(1.25 * flank.contact_height, 1.6 * thickness)
-        self.low = min(deepest, 0.98 * self.wall)
+        down = min(1.25 * flank.contact_height, flank.template[-1][0])
+        self.low = min(max(down, 1.6 * thickness), 0.98 * self.wall)
         back = max(self.wall - math.sqrt(max(0.0, self.wall**2 - self.low**2)), self._back(self.low))
         self.left, self.right = back + 0.45 * self.low, 0.22 * self.low
         views = Box(room.left, room.bottom + 3, room.right - 28, room.top - 8)

@@ -55,16 +55,15 @@ class _Section:
     def draw(self) -> None:
         self._metal()
         self._tool()
-        self._below_axis()
-        self._above_land()
-        self._callouts()
-        self._diameters()
-        scale_bar(
-            self.page, self.room.right - CALLOUTS + 2, self.room.bottom + 4, self.view.scale, self.figures
-        )
+        right = self.room.right - CALLOUTS + 2
+        scale_bar(self.page, right, self.room.bottom + 4, self.view.scale, self.figures)
         ways(self.page, self.room.left + 4, self.room.bottom + 4)
         if self.inset:
             self._natural_size()
+        self._callouts()
+        self._diameters()
+        self._above_land()
+        self._below_axis()
 
     def _metal(self) -> None:
         page, view, metal = self.page, self.view, self.metal

@@ -105,19 +105,23 @@ class _Touching:
         page.cross(style.EDGE, (x, y), 2.4)
         if self.touch.control_point != "insert-centre":
             page.line(style.HIDDEN, [(at[0], y), (x, y)], [(x, at[1]), (x, y)])
-        right = view.spot(0, self.face + 3.2 * self.radius)[0] + 1
-        spot = (right, min(y, at[1]) - 0.6 * self.radius * view.scale)
-        page.line(style.EDGE, [(x + 0.9, y - 0.9), (spot[0] - 1, spot[1] + style.TINY / 2)])
-        page.text(*spot, "control point", style.TINY)
+        self._label("control point", (x + 0.9, y - 0.9), min(y, at[1]) - 0.6 * self.radius * view.scale)
+
+    def _label(self, text: str, tip: Spot, wanted: float) -> None:
+        """Words at the right with a leader, as near to the height wanted as there is room."""
+        page, x = self.page, self.view.spot(0, self.face + 3.2 * self.radius)[0] + 2
+        step = 2 * style.TINY
+        spots = [(x, wanted + k * step) for k in (0, -1, 1, -2, 2, -3, 3)]
+        box = page.place(text, style.TINY, [(*spot, "left") for spot in spots])
+        middle = (box.left - 1, box.bottom + 0.33 * style.TINY + style.TINY / 2)
+        page.line(style.EDGE, [tip, middle])
 
     def _zero(self) -> None:
         """Where Z is zero: the finished crown."""
         page, view = self.page, self.view
         x, y = view.spot(0.35 * self.chain.outer, 0.0)
         page.line(style.SKIMMED, [(x, y), (x, view.spot(self.chain.outer, 0)[1])])
-        right = view.spot(0, self.face + 3.2 * self.radius)[0] + 1
-        page.line(style.EDGE, [(x, y), (right - 1, y)])
-        page.text(right, y - style.TINY / 2, "Z 0, finished crown", style.TINY)
+        self._label("Z 0, finished crown", (x, y), y - style.TINY / 2)
 
     def _words(self, head: str, line: str) -> None:
         page, room = self.page, self.room

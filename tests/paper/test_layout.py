@@ -1,0 +1,75 @@
+"""No lettering on lettering, none over the frame: matplotlib is asked for the extents."""
+
+import os
+from collections.abc import Callable, Iterator
+from itertools import combinations
+
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.transforms import Bbox
+
+from tests.paper.conftest import Drawn
+from toolpath.paper.canvas import Page
+from toolpath.paper.style import MARGIN, Paper
+
+JOBS = 200 if os.environ.get("DISHPATH_THOROUGH") else 40
+DPI = 254.0  # ten pixels a mm: extents come out of whole pixels of hinted type
+SLACK = 0.1  # mm, for that rounding
+
+
+def extents(page: Page) -> list[tuple[str, Bbox]]:
+    """Every text of a page with the box that matplotlib says it fills, mm."""
+    page.figure.set_dpi(DPI)
+    renderer = FigureCanvasAgg(page.figure).get_renderer()
+    per_mm = DPI / 25.4
+    return [
+        (text.get_text(), Bbox(text.get_window_extent(renderer).get_points() / per_mm))
+        for text in page.axes.texts
+    ]
+
+
+def collisions(page: Page) -> Iterator[tuple[str, str]]:
+    """Pairs of texts whose boxes overlap."""
+    for (a, one), (b, other) in combinations(extents(page), 2):
+        wide = min(one.x1, other.x1) - max(one.x0, other.x0)
+        tall = min(one.y1, other.y1) - max(one.y0, other.y0)
+        if wide > SLACK and tall > SLACK:
+            yield a, b
+
+
+def outside(page: Page) -> Iterator[str]:
+    """Texts that leave the frame."""
+    for text, box in extents(page):
+        if (
+            box.x0 < MARGIN - SLACK
+            or box.x1 > page.width - MARGIN + SLACK
+            or box.y0 < MARGIN - SLACK
+            or box.y1 > page.height - MARGIN + SLACK
+        ):
+            yield text
+
+
+def faults(drawn: Drawn, paper: Paper = "a4") -> list[tuple[int, object]]:
+    """(page, what collides or leaves the frame) of a whole sheet."""
+    out: list[tuple[int, object]] = []
+    for number, page in enumerate(drawn.sheet(paper), 1):
+        out += [(number, pair) for pair in collisions(page)]
+        out += [(number, text) for text in outside(page)]
+    return out
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_samples(sample: Drawn, paper: Paper) -> None:
+    assert faults(sample, paper) == []
+
+
+def test_made_up_jobs(some: Callable[[int], list[Drawn]]) -> None:
+    found = {drawn.recut.job.title + str(k): faults(drawn) for k, drawn in enumerate(some(JOBS))}
+    assert {name: fault for name, fault in found.items() if fault} == {}
+
+
+def test_a_collision_is_seen(pump: Drawn) -> None:
+    page = pump.sheet()[1]
+    text = page.axes.texts[5]
+    page.text(*text.get_position(), "over it")
+    assert list(collisions(page))

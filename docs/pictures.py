@@ -1,0 +1,22 @@
+"""Make the pictures of the README: `python docs/pictures.py`."""
+
+from pathlib import Path
+
+from toolpath.files import files_of
+from toolpath.opening import read_job
+from toolpath.recut import resolve
+from toolpath.reference import folder
+
+HERE = Path(__file__).parent
+
+
+def pictures() -> dict[str, bytes]:
+    """PNG files by name: section and corner of the worked example."""
+    recut = resolve(read_job(folder("samples") / "pump-engine.toml"))
+    files = files_of(recut, "pump", pictures=True, proving=None).files
+    return {name: files[f"pump-{name}"] for name in ("section.png", "corner.png")}
+
+
+if __name__ == "__main__":
+    for name, content in pictures().items():
+        (HERE / name).write_bytes(content)

@@ -12,6 +12,7 @@ from toolpath.errors import DishpathError, InputError
 from toolpath.opening import check_piston, number_of, read_bytes, read_job
 from toolpath.recut import Recut, Stage
 from toolpath.shop.readings import After, Readings
+from toolpath.words import plain
 
 F = TypeVar("F", bound=Callable[..., Any])
 STAGES = ("whole", "first", "last")
@@ -24,7 +25,8 @@ class _Group(click.Group):
         try:
             return super().invoke(ctx)
         except DishpathError as error:
-            click.echo(str(error), err=True)
+            for sentence in str(error).split("\n"):
+                click.echo(plain(sentence), err=True)
             ctx.exit(error.exit_code)
 
 

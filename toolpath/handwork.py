@@ -13,12 +13,14 @@ from toolpath.moves import Table
 from toolpath.planning.dro import DroPlan, table_for
 from toolpath.planning.plan import Work, finished_section
 from toolpath.planning.readout import Readout
+from toolpath.planning.rows import NOTES
 from toolpath.planning.touchoff import Shown
 from toolpath.recut import Recut, rules_of, work_of
 from toolpath.reference import table
 from toolpath.units import from_mm
 
 CC = 1000.0
+SAME_CROWN = 1e-4  # mm
 MOST_SHOWN = 1e5  # of a readout
 
 
@@ -77,7 +79,7 @@ def table_of(recut: Recut) -> ByHand:
         resolution=from_mm(readout.resolution, readout.units),
     )
     rows = [(row.z, row.x_from, row.x_to) for row in plan.rows]
-    expected = plan.on_plate + beside
+    expected = plan.expected + beside
     return ByHand(
         table=_written(recut, readout, plan, expected),
         readout=readout,
@@ -115,7 +117,8 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
         f"Insert {insert}, radius {shown.z(recut.insert.radius)}; readout to {shown.z(readout.resolution)}",
         *recut.touch_lines(shown),
         checks.spindle_words(job),
-        "The edge must stand on centre height; lock the saddle for every row",
+        "The edge must stand on centre height",
+        *NOTES,
         *table("cautions")["program"]["lines"],
     ]
     closing = [
@@ -124,6 +127,11 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
         f"Left to blend by hand: {plan.left_to_blend / CC:.3f} cc in steps of at most "
         f"{job.cutting.scallop:.3f} mm",
     ]
+    if plan.crown > SAME_CROWN:
+        closing.append(
+            f"The readout cannot show the finished crown: it stays {shown.z(plan.crown)} high, and a plate "
+            f"reads {(plan.on_plate - plan.expected) / CC:.3f} cc more"
+        )
     if recut.plan is not None and recut.plan.work.patches:
         closing.append("Broken edges are not in the rows: file them")
     return Table(

@@ -5,6 +5,7 @@ import math
 import os
 import tempfile
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
@@ -240,13 +241,7 @@ def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
             before[place] = _copy(place)
             os.replace(part, place)
     except OSError as error:
-        for place, old in before.items():
-            if old is not None:
-                os.replace(old, place)
-            elif not waiting[place].exists():
-                place.unlink(missing_ok=True)
-        for part in waiting.values():
-            part.unlink(missing_ok=True)
+        _take_back(waiting, before)
         if fresh and folder.is_dir() and not any(folder.iterdir()):
             folder.rmdir()
         raise InputError(
@@ -255,6 +250,20 @@ def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
     for old in before.values():
         if old is not None:
             old.unlink(missing_ok=True)
+
+
+def _take_back(waiting: Mapping[Path, Path], before: Mapping[Path, Path | None]) -> None:
+    """Put back what stood before, as far as the disk lets it, and leave nothing of the new."""
+    for place, old in before.items():
+        replaced = not waiting[place].exists()
+        with suppress(OSError):
+            if replaced and old is not None:
+                os.replace(old, place)
+            elif replaced:
+                place.unlink(missing_ok=True)
+    for path in (*waiting.values(), *before.values()):
+        if path is not None:
+            path.unlink(missing_ok=True)
 
 
 def _part(folder: Path, content: bytes) -> Path:

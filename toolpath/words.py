@@ -9,11 +9,18 @@ from toolpath.recut import Recut
 from toolpath.shop.budget import budget
 
 WIDTH = 100
+LONGEST = 1000  # characters of one message
+
+
+def plain(text: str) -> str:
+    """Text from a file as a terminal may show it: no control characters, no line ends, not endless."""
+    shown = "".join(c if c.isprintable() else "?" for c in text)
+    return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 3]}..."
 
 
 def summary(recut: Recut, keys: dict[str, Any]) -> str:
     """What was, what will be, what to watch: stops first, notes last."""
-    lines = [recut.job.title[:WIDTH] or "Untitled job"]
+    lines = [plain(recut.job.title)[:WIDTH] or "Untitled job"]
     if recut.design is not None:
         lines += ["What was", *_was(recut, keys), "What will be", *_will_be(recut, keys)]
     if recut.step is not None:

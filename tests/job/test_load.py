@@ -88,10 +88,10 @@ def test_misplaced_keys(addition: str, fault_expected: str, job_text: JobText, f
 
 
 def test_thousands_of_faults_are_cut_short(job_text: JobText, faults_of: Faults) -> None:
-    text = job_text() + "\n[setup]\n" + "\n".join(f"k{n} = 1" for n in range(5000))
+    text = job_text() + "\n[setup]\n" + "\n".join(f"k{n} = 1" for n in range(400))
     faults = faults_of(text)
     assert len(faults) == 101
-    assert faults[-1] == "job.toml: and 4900 more faults"
+    assert faults[-1] == "job.toml: and 300 more faults"
 
 
 @pytest.mark.parametrize(

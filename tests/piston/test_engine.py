@@ -73,7 +73,7 @@ def test_ratio_out_of_reach_failure():
 
 def test_deck_failure():
     with pytest.raises(
-        Stopped, match=r"already lies lower in the bore than asked \(0\.1 mm, limit 0\.2 mm\)"
+        Stopped, match=r"already lies lower in the bore than asked: 0\.1 mm \(limit 0\.2 mm\)"
     ):
         ENGINE.skim_for(0.1)
 

@@ -119,12 +119,12 @@ def test_at_the_limits_nothing_is_found():
         (
             {"floor_thickness": 5.999},
             "floor-too-thin",
-            "(5.999 mm, limit 6 mm); take a shallower, wider dish",
+            "5.999 mm (limit 6 mm); take a shallower, wider dish",
         ),
-        ({"floor_thickness": -0.5}, "floor-too-thin", "(-0.5 mm, limit 6 mm); take a shallower dish"),
-        ({"wall_to_groove": 4.999}, "wall-to-groove", "(4.999 mm, limit 5 mm); take a smaller mouth"),
-        ({"top_land": 7.499}, "top-land", "(7.499 mm, limit 7.5 mm); take a smaller skim"),
-        ({"rim": 14.99}, "rim-width", "(14.99 mm, limit 15 mm); take a smaller mouth diameter"),
+        ({"floor_thickness": -0.5}, "floor-too-thin", "-0.5 mm (limit 6 mm); take a shallower dish"),
+        ({"wall_to_groove": 4.999}, "wall-to-groove", "4.999 mm (limit 5 mm); take a smaller mouth"),
+        ({"top_land": 7.499}, "top-land", "7.499 mm (limit 7.5 mm); take a smaller skim"),
+        ({"rim": 14.99}, "rim-width", "14.99 mm (limit 15 mm); take a smaller mouth diameter"),
     ],
 )
 def test_just_under_a_limit_is_a_stop(short: dict[str, float], code: str, line: str):

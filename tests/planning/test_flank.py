@@ -157,7 +157,7 @@ def test_contact_of_the_flank_is_a_stop_and_its_neighbour_is_not():
     assert codes(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0) == [("stop", "flank-contact")]
     assert codes(flank_of(section, 12.0, 7.0, 2.85), 2.85, 20.0) == []
     line = findings(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0)[0].line()
-    assert "(2.903 mm, limit 2.95 mm)" in line
+    assert "2.903 mm (limit 2.95 mm)" in line
     assert "smaller or thinner insert" in line
 
 

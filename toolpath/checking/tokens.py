@@ -44,7 +44,7 @@ def words_of(text: str) -> tuple[list[Word], list[str]]:
             faults.append(_unreadable(body, position))
             break
         value = float(match[2])
-        if abs(value) > MOST_VALUE:
+        if abs(value) > MOST_VALUE and match[1] not in "NO":
             faults.append(f"the number after {match[1]} is beyond {MOST_VALUE:g}; no machine goes there")
             break
         words.append(Word(match[1], value, match[2]))

@@ -166,7 +166,7 @@ def higher_pieces(a: Sequence[Segment], b: Sequence[Segment]) -> list[Segment]:
     stretches: list[tuple[Segment, float, float]] = []
     cuts: list[float] = []
     for r in sorted({r for p in (*a, *b) for r in (p.r1, p.r2)}):
-        if not cuts or r - cuts[-1] > SLIVER:
+        if not cuts or r - cuts[-1] > JOIN:  # a chain's own joints may lie that far apart
             cuts.append(r)
     i = j = 0
     for lo, hi in pairwise(cuts):
@@ -196,11 +196,12 @@ def _joined(stretches: list[tuple[Segment, float, float]]) -> list[Segment]:
     while k < len(stretches):
         segment, lo, hi = stretches[k]
         k += 1
-        while k < len(stretches) and stretches[k][0] is segment and stretches[k][1] - hi <= SLIVER:
+        while k < len(stretches) and stretches[k][0] is segment and stretches[k][1] - hi <= JOIN:
             hi = stretches[k][2]
             k += 1
+        lo, hi = max(lo, segment.r1), min(hi, segment.r2)
         if hi - lo > SLIVER:
-            out.append(segment.clipped(max(lo, segment.r1), min(hi, segment.r2)))
+            out.append(segment.clipped(lo, hi))
     return out
 
 

@@ -34,6 +34,7 @@ class _Section:
         self.metal = Metal(recut)
         self.figures, self.shown = subject.figures, subject.shown
         self.finish = finishing(recut)
+        self.left = None if recut.clearance is None else recut.clearance.crown
         self.skim = self.plan.work.skim
         self.old = self.plan.work.stock.surface
         outer, radius = recut.finished.outer, recut.insert.radius
@@ -127,10 +128,25 @@ class _Section:
             yield 0.0, self.skim, 0.0, "skim"
         if depth > 0:
             yield -depth, 0.0, self._bare_floor(), "depth"
-        if floor is not None and len(self.metal.underside):
+        if floor is not None and self._thinnest_on_axis(floor):
             low = float(self.metal.underside[0][1])
-            if abs(self.recut.finished.at(0.0) - low - floor) < SAME:
-                yield low, low + floor, 0.0, "floor left"
+            yield low, low + floor, 0.0, "floor left"
+
+    def _thinnest_on_axis(self, floor: float) -> bool:
+        """Whether the least floor stands on the axis, where it can be dimensioned as a length along Z."""
+        under = self.metal.underside
+        return len(under) > 0 and abs(self.recut.finished.at(0.0) - float(under[0][1]) - floor) < SAME
+
+    def _thinnest(self) -> Spot:
+        """The spot of the underside that lies nearest to the finished section; the floor where none is drawn."""
+        under = self.metal.underside
+        if not len(under):
+            return (0.0, self.recut.finished.at(0.0))
+        share = np.linspace(0.0, 1.0, 200)
+        steps = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(under, axis=0).T))])
+        points = np.column_stack([np.interp(share * steps[-1], steps, under[:, k]) for k in (0, 1)])
+        r, z = points[int(np.argmin(self.recut.finished.distances(points)))]
+        return (float(r), float(z))
 
     def _bare_floor(self) -> float:
         """The least radius at which the new floor itself is the finished surface."""
@@ -142,13 +158,13 @@ class _Section:
     def _above_land(self) -> None:
         """The land left: a row over the outer edge."""
         low, view = self.metal.land_low, self.view
-        if low is None or low <= self.metal.low:
+        if low is None or low <= self.metal.low or self.left is None or self.left.top_land is None:
             return
         top = view.spot(self.recut.finished.outer, 0)[1]
         for z in (low, 0.0):
             x = view.spot(0, z)[0]
             self.page.line(style.EDGE, [(x, top + 0.8), (x, top + 7.5)])
-        text = f"top land left {self.figures.length(-low)}"
+        text = f"top land left {self.figures.length(self.left.top_land)}"
         self.page.dimension_across(view.spot(0, low)[0], view.spot(0, 0.0)[0], top + 6, text)
 
     def _diameters(self) -> None:
@@ -195,6 +211,7 @@ class _Section:
             t = arc.t1 + 0.5 * (arc.t2 - arc.t1)
             spot = view.spot(arc.rc + arc.radius * math.cos(t), arc.zc + arc.radius * math.sin(t))
             yield spot, (f"corner R {length(self.keys['corner_radius_mm'])}",)
+        yield from self._metal_left()
         axis = self.recut.finished.at(0.0)
         if self.keys["depth_mm"] > 0 and axis < -self.keys["depth_mm"] - SAME:
             r = 0.35 * self._bare_floor()
@@ -211,6 +228,20 @@ class _Section:
             spot = (float(trace[len(trace) // 3][0]), float(trace[len(trace) // 3][1]))
             passes = "1 roughing pass" if roughs == 1 else f"{roughs} roughing passes"
             yield spot, (passes, f"then {length(self.recut.job.cutting.allowance)} to finish")
+
+    def _metal_left(self) -> Iterator[tuple[Spot, tuple[str, ...]]]:
+        """What the crown keeps where it has no dimension line of its own."""
+        view, length, floor = self.view, self.figures.length, self.keys["floor_thickness_mm"]
+        if floor is not None and not self._thinnest_on_axis(floor):
+            yield view.spot(*self._thinnest()), (f"floor left {length(floor)}, shortest line",)
+        if self.left is None:
+            return
+        outer, mouth = self.recut.finished.outer, self.design.mouth
+        yield view.spot(0.4 * mouth + 0.6 * outer, 0.0), (f"flat rim {length(self.left.rim)}",)
+        root, land = self.recut.job.piston.groove_root_diameter, self.metal.land_low
+        if self.left.wall_to_groove is not None and root is not None and land is not None:
+            words = f"{length(self.left.wall_to_groove)} to the groove, shortest line"
+            yield view.spot(root / 2, land), (words,)
 
     def _place(self, centre: Spot) -> tuple[str, str]:
         """X and Z as the readout shows them."""

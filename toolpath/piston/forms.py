@@ -94,6 +94,18 @@ def flat(
     shallower than the corner has no straight wall: there the corner's arc itself runs out at the
     mouth, and the mouth stays where it is stated.
     """
+    if wall + fall > math.radians(89):
+        raise Stopped(
+            Finding(
+                "stop",
+                "wall-flatter-than-floor",
+                "a wall that leans this far meets no floor that falls this much",
+                math.degrees(wall + fall),
+                89.0,
+                "deg",
+                "state a smaller dish.wall_angle or dish.floor_angle",
+            )
+        )
     slope = math.tan(fall)
     if fall == 0:
         tip = 0.0

@@ -19,7 +19,7 @@ from toolpath.planning.entry import Leg, lead_in
 from toolpath.planning.stock import Stock
 
 Kind = Literal["skim", "break", "rough", "semi", "finish"]
-TOO_THIN = 0.01  # mm; a roughing pass that takes no more than this is left to the next one
+TOO_THIN = 0.004  # mm; a roughing pass that takes no more than this is left to the next one
 JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
 
 
@@ -119,8 +119,10 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
         above = top - (top - bottom) * (k - 1) / levels
         path = higher(grown, Chain.flat(z, grown.outer))
         for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
-            run, stock = _level(stock, path, lo, hi, above, rules)
-            yield run, stock
+            legs, descend = _level(stock, path, lo, hi, above, rules)
+            if legs:
+                run, stock = _run("rough", stock, legs, descend)
+                yield run, stock
     # in a square corner the finishing cut meets the allowance of floor and wall at once
     if _steps_remain(stock, cut, rules) or rules.allowance * math.sqrt(2) > rules.dish_depth:
         path = centre_curve(cut, stock.radius + rules.allowance / 2)
@@ -131,14 +133,17 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
             yield run, stock
 
 
-def _level(stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules) -> tuple[Pass, Stock]:
+def _level(
+    stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules
+) -> tuple[list[Leg], float]:
+    """The legs of one level, none where the ramp alone leaves nothing; and where the rapid down ends."""
     lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
     legs = list(lead.legs)
     found = stock.after(leg.path for leg in legs)
     left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
     if left and left[-1][1] > lead.start + JOIN:
         legs.append(Leg(_climbing(path, lead.start, left[-1][1], above), True))
-    return _run("rough", stock, legs, lead.descend)
+    return legs, lead.descend
 
 
 def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:

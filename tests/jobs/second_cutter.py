@@ -20,6 +20,7 @@ Point = tuple[float, float]
 
 CELL = 0.005  # between two columns
 RIDGE = 3e-5  # between two stamped discs
+TOUCH = 0.02  # the holder may be drawn and stepped along as much off
 GRAZE = 1e-4  # a rapid or a bite no deeper than this is none
 BESIDE = (-0.001, -1e-4, -1e-6, 1e-6, 1e-4, 0.001)  # extra columns where the side of a disc may stand
 SILENT = {18, 20, 21, 40, 54, 55, 56, 57, 58, 59, 90, 94, 95, 96, 97, 99}  # G words without motion
@@ -137,7 +138,7 @@ def opinion(steps: Sequence[Step], setup: Any, holder: Floats | None = None) -> 
     for step in steps:
         if step.rapid and any(_taken(path, r, z, radius - GRAZE)[1].size for path in _dog_legs(step)):
             seen.contacts.append(step.line)
-        if holder is not None and _holder_in(step, holder, r, z, outer):
+        if holder is not None and _holder_in(step, holder, r, z, radius):
             seen.holder.append(step.line)
         first, touched, after = _taken(step, r, z, radius)
         if touched.size:
@@ -168,11 +169,18 @@ def outline(holder: Any, radius: float) -> Floats:
     """Points (N, 2), at most 0.5 mm apart, round a holder as its job states it, from the insert centre."""
     if holder.outline is not None:
         corners = np.array(holder.outline)
+    elif holder.direction == math.pi / 2:
+        # over the crown: its side stands back, its end is flush with the insert's inner side
+        front = (holder.set_back or 0.0) - radius
+        left, right = -radius, (holder.reach or 100.0) - radius
+        corners = np.array(
+            ((left, front), (right, front), (right, front + holder.width), (left, front + holder.width))
+        )
     else:
         along = np.array((math.sin(holder.direction), math.cos(holder.direction)))
         aside = np.array((along[1], -along[0])) * holder.width / 2
         front = along * ((holder.set_back or 0.0) - radius)
-        back = front + along * (holder.reach or 50.0)
+        back = along * ((holder.reach or 100.0) - radius)
         corners = np.array((front - aside, front + aside, back + aside, back - aside))
     sides = zip(corners, np.roll(corners, -1, axis=0), strict=True)
     return np.vstack([np.linspace(a, b, 2 + int(2 * math.dist(a, b))) for a, b in sides])
@@ -234,12 +242,16 @@ def _note_bite(seen: Opinion, step: Step, before: Floats, after: Floats, radius:
         seen.dish_bite, seen.bitten = taken, (seen.bitten[0], step.line)
 
 
-def _holder_in(step: Step, holder: Floats, r: Floats, z: Floats, outer: float) -> bool:
-    """Whether a point of the holder's outline is in the metal anywhere along a motion."""
-    points = (step.places(1.0)[:, None, :] + holder[None, :, :]).reshape(-1, 2)
-    x = np.abs(points[:, 0])
-    near = (x <= outer) & (points[:, 1] < z.max())
-    return bool((points[near, 1] < np.interp(x[near], r, z) - 0.02).any())
+def _holder_in(step: Step, holder: Floats, r: Floats, z: Floats, radius: float) -> bool:
+    """Whether a point of the holder's outline meets metal that the insert has not taken before it came."""
+    centres = step.places(0.25)
+    points = centres[:, None, :] + holder[None, :, :]
+    x = np.abs(points[..., 0])
+    hit = (x <= r[-1]) & (points[..., 1] < np.interp(x, r, z) - TOUCH)
+    return any(
+        np.linalg.norm(centres[: place + 1] - points[place, k], axis=1).min() > radius + TOUCH
+        for place, k in np.argwhere(hit)
+    )
 
 
 def _off(cut: tuple[Floats, Floats], to: tuple[Floats, Floats], where: NDArray[np.bool_]) -> float:

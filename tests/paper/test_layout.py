@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from itertools import combinations
 
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.transforms import Bbox
 
 from tests.paper.conftest import Drawn
@@ -20,7 +20,7 @@ SLACK = 0.1  # mm, for that rounding
 def extents(page: Page) -> list[tuple[str, Bbox]]:
     """Every text of a page with the box that matplotlib says it fills, mm."""
     page.figure.set_dpi(DPI)
-    renderer = FigureCanvasAgg(page.figure).get_renderer()
+    renderer = RendererAgg(8, 8, DPI)  # only asked, never drawn on
     per_mm = DPI / 25.4
     return [
         (text.get_text(), Bbox(text.get_window_extent(renderer).get_points() / per_mm))

@@ -121,7 +121,7 @@ class _Corner:
     def _mouth(self) -> None:
         """The mouth's level, where it can be seen."""
         x, y = self.view.spot(self.design.mouth, 0.0)
-        if self.window.bottom < y < self.window.top - 4:
+        if x < self.window.right - 5 and self.window.bottom < y < self.window.top - 4:
             self.page.line(style.EDGE, [(x + 0.8, y), (self.window.right, y)])
             self.page.place(
                 f"mouth {self.figures.across(self.design.mouth)}",
@@ -146,7 +146,7 @@ class _Below:
         thickness = recut.insert.thickness or 0.0
         down = min(1.25 * flank.contact_height, flank.template[-1][0])
         self.low = min(max(down, 1.6 * thickness), 0.98 * self.wall)
-        back = max(self.wall - math.sqrt(max(0.0, self.wall**2 - self.low**2)), self._back(self.low))
+        back = max(self._curve(self.low), self._back(self.low))
         self.left, self.right = back + 0.45 * self.low, 0.22 * self.low
         views = Box(room.left, room.bottom + 3, room.right - 28, room.top - 8)
         scale = fitting(self.left + self.right + 0.1 * self.low, 1.12 * self.low, views)
@@ -162,6 +162,10 @@ class _Below:
         rows = np.array(self.flank.template)
         return float(np.interp(height, rows[:, 0], rows[:, 1]))
 
+    def _curve(self, height: float) -> float:
+        """How far the work has come in towards the tool at a height below the edge, mm."""
+        return self.wall - math.sqrt(self.wall**2 - height**2)
+
     def _spot(self, inward: float, down: float) -> tuple[float, float]:
         return (self.x - self.scale * inward, self.y - self.scale * down)
 
@@ -175,7 +179,7 @@ class _Below:
             face="bold",
         )
         down = np.linspace(0.0, self.low, 60)
-        curve = np.array([spot(self.wall - math.sqrt(self.wall**2 - h**2), h) for h in down])
+        curve = np.array([spot(self._curve(h), h) for h in down.tolist()])
         edge = self.window.right
         page.hatch(np.vstack((curve, [(edge, curve[-1][1]), (edge, self.y)])))
         page.line(style.OUTLINE, curve)
@@ -199,11 +203,13 @@ class _Below:
             page.text(self.window.left + 1, self.y - 4, "insert", style.TINY)
 
     def _ground(self) -> None:
-        """The line to which a holder must be ground back, from the template."""
+        """The line to which a holder must be ground back, as far down as the work is in its way."""
         page = self.page
         start = self.recut.insert.thickness or 0.0
-        rows = [(h, b) for h, b in self.flank.template if start <= h <= self.low]
-        rows = [(start, self._back(start)), *rows, (self.low, self._back(self.low))]
+        heights = [start, *(h for h, _ in self.flank.template if start < h < self.low), self.low]
+        rows = [(h, self._back(h)) for h in heights if self._back(h) >= self._curve(h)]
+        if len(rows) < 2:
+            return
         line = np.array([self._spot(b, h) for h, b in rows])
         page.line(style.GRIND, line)
         stated = self.recut.job.holder

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from toolpath.geometry.chain import Chain, stretches_above
+from toolpath.geometry.segments import Arc
 from toolpath.paper.canvas import Floats, View
 from toolpath.paper.labels import Spot
 from toolpath.planning.passes import Pass
@@ -136,6 +137,9 @@ def stations(one: Pass) -> Stations:
     first, last = one.legs[0], one.cut.path
     ends = [(s.r2, s.z2) for s in last.segments]
     spots = [(last.segments[0].r1, last.segments[0].z1), *ends]
+    for s in last.segments:
+        if isinstance(s, Arc) and s.lower and s.r1 < s.rc < s.r2:
+            spots.append((s.rc, s.zc - s.radius))
     low = min(z for _, z in spots)
     deepest = max(s for s in spots if s[1] < low + 1e-6)
     return Stations((first.starts_at, max(first.start_height, one.descend)), deepest, ends[-1])

@@ -8,7 +8,10 @@ from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Box
 from toolpath.units import MM_PER_INCH
 
-SCALES: Final = (50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0, 0.5, 0.25)
+SCALES: Final = (
+    *(50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0),
+    *(2.5, 2.0, 1.5, 1.0, 0.5, 0.25),
+)
 SHORTEST_BAR: Final = 14.0  # mm of paper
 
 

@@ -23,7 +23,7 @@ class Answer:
     exit_code: int
     out: str
     err: str
-    seconds: float
+    seconds: float  # of this process: other work on the machine does not count
 
 
 Run = Callable[..., Answer]
@@ -34,9 +34,9 @@ def _run() -> Run:
     """Run a command; a traceback in place of an answer fails the test."""
 
     def run(*arguments: object) -> Answer:
-        started = time.perf_counter()
+        started = time.process_time()
         result = CliRunner().invoke(main, [str(a) for a in arguments])
-        seconds = time.perf_counter() - started
+        seconds = time.process_time() - started
         if result.exception is not None and not isinstance(result.exception, SystemExit):
             raise result.exception
         return Answer(result.exit_code, result.stdout, result.stderr, seconds)

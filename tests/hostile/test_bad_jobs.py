@@ -154,7 +154,7 @@ FORBIDDEN = {  # exit 1: changes, and the code or a word of the finding
     "corner under the insert": ({"dish.corner_radius": "2"}, "corner"),
     "target under the old dish": ({"dish.volume_cc": "2"}, "reach"),
     "target through the floor": ({"dish.volume_cc": "60"}, "reach"),
-    "floor too thin": ({"dish.volume_cc": "26"}, "floor"),
+    "floor too thin": ({"dish.volume_cc": "26"}, "underside"),
     "sense that would cut with the back": ({"machine.spindle_sense": '"ccw"'}, "spindle"),
     "no negative X": ({"tool.control_point": '"face-inner"', "machine.negative_x": "false"}, "below zero"),
     "a dome": ({"piston.raised_crown": "0.3"}, "raised"),

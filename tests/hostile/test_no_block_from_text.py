@@ -44,11 +44,10 @@ TEXTS = {
     "quotes": "\"'`\"'",
     "comma": "a,b,c\n=1+1",
 }
-KEYS = {
-    "title": "title",
-    "holder name": "holder.name",
-    "burette name": "burette.name",
-}
+PLACES = [("title", post) for post in BUILT_IN] + [
+    ("holder.name", "iso6983"),
+    ("burette.name", "iso6983"),
+]
 HOLDER = {"holder.direction": '"z"', "holder.width": "6", "holder.set_back": "2"}
 
 
@@ -82,8 +81,7 @@ def program(folder: Path, post: str, changes: dict[str, str | None]) -> str:
     return made(resolve(read_job(job))).text
 
 
-@pytest.mark.parametrize("post", BUILT_IN)
-@pytest.mark.parametrize("key", KEYS.values(), ids=KEYS)
+@pytest.mark.parametrize(("key", "post"), PLACES)
 @pytest.mark.parametrize("text", TEXTS.values(), ids=TEXTS)
 def test_no_text_changes_a_block(text, key, post, plain, tmp_path):
     assert blocks(program(tmp_path, post, {key: literal(text)})) == plain[post]

@@ -130,7 +130,7 @@ class Opinion:
 
 def opinion(steps: Sequence[Step], setup: Any, holder: Floats | None = None) -> Opinion:
     """Cut the stock of a readback's setup; `holder` (N, 2) are outline points from the insert centre."""
-    radius, outer = setup.insert_radius, setup.stock.outer
+    radius = setup.insert_radius
     r = _columns(steps, radius, setup)
     stock = setup.stock.heights(r)
     z = stock.copy()

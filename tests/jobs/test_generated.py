@@ -68,10 +68,10 @@ def test_a_seed_always_gives_the_same_job():
 
 @pytest.mark.parametrize("path", FOUND, ids=lambda path: path.stem)
 def test_jobs_that_once_failed(path):
-    started = time.perf_counter()
+    started = time.process_time()
     verdict = judged(path.read_text(encoding="utf-8"), path.stem)
     assert not verdict.faults
-    assert time.perf_counter() - started < MOST_SECONDS
+    assert time.process_time() - started < MOST_SECONDS
 
 
 def summary(verdicts: Iterable[Verdict]) -> list[str]:

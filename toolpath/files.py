@@ -115,6 +115,8 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
     if name.lower().endswith(".csv"):
         by_hand = table_of(recut)
         return readback_rows(rows_of_csv(text, name), by_hand.setup)
+    if recut.job.machine.post == HAND:
+        raise InputError(f'{name}: post = "dro-table" makes no program; read its .csv back, or say --post')
     return readback(text, setup_of(recut, frame_of(recut)))
 
 

@@ -125,7 +125,7 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
         f"Expected by these rows: {expected / CC:.3f} cc, target of this stage "
         f"{design.seen(design.finished.volume_below()) / CC:.3f} cc",
         f"Left to blend by hand: {plan.left_to_blend / CC:.3f} cc in steps of at most "
-        f"{job.cutting.scallop:.3f} mm",
+        f"{shown.z(job.cutting.scallop)}",
     ]
     if plan.crown > SAME_CROWN:
         closing.append(

@@ -272,6 +272,16 @@ def standing(design: Design, readings: Sequence[Reading]) -> Standing:
 
     The sections are worked out at the old dish that the readings tell: two rounds settle an uneven bowl.
     """
+    try:
+        return _settled(design, readings)
+    except Stopped as stopped:
+        raise InputError(
+            f"the readings of this piston make no dish ({stopped.finding.what}); withdraw the wrong one "
+            "with dishpath reading --undo"
+        ) from stopped
+
+
+def _settled(design: Design, readings: Sequence[Reading]) -> Standing:
     old, u = _old_of(started(design, readings))
     for _ in range(2 if any(r.after != "as-received" for r in readings) else 1):
         now = _replayed(Model(design, old), readings, u)
@@ -380,8 +390,8 @@ def last_step(now: Standing) -> Step:
         depth = model.depth_for(max(aim, model.at_old().skimmed_seen))
     if depth <= now.cut_depth + LEAST_CUT:
         volume = float(progress.volume().mean)
-        what = "nothing is left to cut: the readings put this piston at its target or over it"
-        advice = "see dishpath set for a common target"
+        what = "nothing is left to cut: by its readings this piston is at its target, over it, or too near it"
+        advice = "see dishpath set, for the set and a common target"
         raise Stopped(Finding("stop", "nothing-to-cut", what, volume / 1000, target / 1000, "cc", advice))
     form = model.cut_form(depth, u_old)
     planned = progress.cut(form, zero)

@@ -212,10 +212,10 @@ def volume_words(recut: Recut) -> str:
     if recut.step is None:
         return f"{programmed:.3f} cc after the cut"
     outcome = recut.step.expected
-    return (
-        f"{outcome.volume / 1000:.3f} cc expected after the cut, within {2 * outcome.u / 1000:.3f} cc (k = 2); "
-        f"{programmed:.3f} cc as programmed, the readings make the difference"
-    )
+    words = f"{outcome.volume / 1000:.3f} cc expected after the cut, within {2 * outcome.u / 1000:.3f} cc (k = 2)"
+    if abs(programmed - outcome.volume / 1000) > 5e-4:
+        words += f"; {programmed:.3f} cc as programmed, the readings make the difference"
+    return words
 
 
 def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:

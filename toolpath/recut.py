@@ -27,6 +27,7 @@ from toolpath.shop.readings import Reading
 
 Stage = Literal["whole", "first", "last"]
 CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
+AIR_FEED = 3.0  # times the feed, from the end of a rapid to where metal may begin
 BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
 START_X, START_Z = 10.0, 60.0  # mm outside the edge and before the crown: room to draw the piston off
 
@@ -158,6 +159,7 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
         stops=machine.stops,
         safe_z=skim + insert.radius + cut.clearance,
         clearance=cut.clearance,
+        air_feed=max(cut.feed, min(AIR_FEED * cut.feed, insert.radius / 4)),
         start_x=outer + insert.radius + (START_X if machine.start_x is None else machine.start_x),
         start_z=skim + insert.radius + (START_Z if machine.start_z is None else machine.start_z),
     )

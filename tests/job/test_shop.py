@@ -103,5 +103,5 @@ def test_fault_in_a_shop_value_names_the_shop_file(job_text: JobText, faults_of:
 
 def test_use_must_be_a_name(job_text: JobText, faults_of: Faults) -> None:
     assert faults_of(job_text({"burette.use": "[1]"}), shop=SHOP) == (
-        "job.toml: burette.use: a list is no burette of the shop file; the known ones are LAB",
+        "job.toml: burette.use: [1] is no burette of the shop file; the known ones are LAB",
     )

@@ -148,7 +148,7 @@ REFUSED = [
     (
         "piston.crown_diameter",
         "[90]",
-        "piston.crown_diameter: it is not a number; write a number in mm, "
+        "piston.crown_diameter = [90]: it is not a number; write a number in mm, "
         'or text with its own unit such as "30 thou"',
     ),
     (
@@ -226,7 +226,7 @@ REFUSED = [
     ("title", "5", "title = 5: it must be text in quotes"),
     ("title", '"' + "x" * 5001 + '"', "it is too long; 5000 characters at most"),
     ("units", '"cm"', 'units = "cm": it must be one of "mm", "inch"'),
-    ("units", "[1]", 'units: it must be one of "mm", "inch"'),
+    ("units", "[1]", 'units = [1]: it must be one of "mm", "inch"'),
     (
         "piston.underside",
         "5",

@@ -26,7 +26,7 @@ from toolpath.planning.travel import Course, HolderClearance
 INSERT = Insert(radius=5.0, relief=math.radians(7.0), thickness=4.0)
 OUTER = 45.0
 RUNNING = Running(
-    0.1, None, 1000.0, 1000.0, "cw", False, False, safe_z=30.0, clearance=1.0, start_x=80.0, start_z=60.0
+    0.1, None, 1000.0, 1000.0, "cw", False, False, safe_z=30.0, clearance=1.0, air_feed=0.3, start_x=80.0, start_z=60.0
 )
 
 

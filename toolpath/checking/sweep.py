@@ -59,6 +59,13 @@ def arc_pieces(motion: Motion, radius: float) -> list[Piece]:
         if rho:
             pieces.append((xc + rho * lo, xc + rho * hi, xc, zc, 0.0, rho, side))
     pieces += [disc(xc + q * math.cos(a), zc + q * math.sin(a), radius) for a in angles[1:-1]]
+    pieces.append(
+        disc(
+            xc + q * math.cos(motion.start + motion.sweep),
+            zc + q * math.sin(motion.start + motion.sweep),
+            radius,
+        )
+    )
     # the far end of a path whose radii differ within the rule
     pieces += line_pieces(
         xc + q * math.cos(motion.start + motion.sweep),

@@ -99,8 +99,10 @@ class Chain:
     def heights(self, r: Floats) -> Floats:
         """Heights at r, (N,) -> (N,), mm; at a wall the lower of its ends, +inf outside the chain."""
         z = np.full(r.shape, np.inf)
-        for piece in self.pieces:
-            here = (r >= piece.r1 - SLIVER) & (r <= piece.r2 + SLIVER)
+        pieces = self.pieces
+        for piece in pieces:
+            before = JOIN if piece is pieces[0] else SLIVER  # a chain may start a hair off the axis
+            here = (r >= piece.r1 - before) & (r <= piece.r2 + SLIVER)
             z[here] = np.minimum(z[here], piece.heights(r[here]))
         return z
 

@@ -45,6 +45,10 @@ def from_validation(error: ValidationError) -> Iterator[Fault]:
         yield Fault(line["loc"], _sentence(line["type"], line["loc"], line.get("ctx", {}), line["msg"]))
 
 
+def _holds_much(value: object) -> bool:
+    return isinstance(value, dict) or (isinstance(value, list) and any(isinstance(part, dict | list) for part in value))
+
+
 def report(fault: Fault, document: Mapping[str, Any], sources: Mapping[Path, str], name: str) -> str:
     """One line: file, key, value as the file has it, and what is wrong.
 
@@ -52,7 +56,7 @@ def report(fault: Fault, document: Mapping[str, Any], sources: Mapping[Path, str
     """
     where = sources.get(fault.path[:2]) or f"{name}: {key_text(fault.path)}"
     value = _value_at(document, fault.path)
-    stated = f" = {shown(value)}" if value is not None and not isinstance(value, dict | list) else ""
+    stated = f" = {shown(value)}" if value is not None and not _holds_much(value) else ""
     return f"{where}{stated}: {fault.text}"
 
 

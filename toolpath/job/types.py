@@ -67,13 +67,13 @@ def shown(value: object) -> str:
     """A value as the job file would write it, on one line and cut short where it is long.
 
     >>> shown(True), shown("30 thou"), shown([1, 2])
-    ('true', '"30 thou"', 'a list')
+    ('true', '"30 thou"', '[1, 2]')
     """
-    if isinstance(value, list | tuple):
-        return "a list"
     if isinstance(value, dict):
         return "a table"
-    if isinstance(value, bool | str):
+    if isinstance(value, list | tuple):
+        text = "[" + ", ".join(shown(part) for part in value[:LONGEST_SHOWN]) + "]"
+    elif isinstance(value, bool | str):
         text = json.dumps(value)
     else:
         # dates and times are values in TOML too; a long whole number must not be converted to text

@@ -24,6 +24,7 @@ if TYPE_CHECKING:  # shapely is loaded only where there is a holder to check
 REACH = 100.0  # mm of shank, where holder.reach is not stated
 MARGIN = 0.25  # mm, that advice keeps clear
 TOUCH = 0.02  # mm; nearer than this counts as contact, it is what the sweep may be out by
+ANOTHER = "use another holder, or a wider and shallower dish"
 BACK_STEP = 0.1  # mm in which a set-back or width is advised
 HEIGHT_STEP = 0.5  # mm in which a height is advised
 
@@ -74,7 +75,9 @@ def check(
         return found, []
     where = f"X {found.x:.2f} (radius), Z {found.z:.2f}"
     what = f"the holder runs into the work at {where}"
-    advice = _advice(course, holder, insert, below)
+    # grinding and narrowing give at most the insert's radius
+    hopeless = below == 0 and found.gap < -insert.radius
+    advice = ANOTHER if hopeless else _advice(course, holder, insert, below)
     return found, [Finding("stop", "holder-contact", what, found.gap, TOUCH, "mm", advice)]
 
 
@@ -108,7 +111,7 @@ def _advice(course: Course, holder: Holder, insert: Insert, below: float) -> str
     if step is not None:
         height = below - step * HEIGHT_STEP
         return f"{text}relieve it to the grinding template from {height:g} mm below the edge down"
-    return "use another holder, or a wider and shallower dish"
+    return ANOTHER
 
 
 def _least(clears: Callable[[int], bool], most: int) -> int | None:

@@ -27,7 +27,6 @@ from toolpath.planning.passes import Pass
 from toolpath.planning.plan import Plan
 
 AWAY = 0.3  # mm, from the wall at feed before the lift
-AIR_FEED = 3.0  # times the feed, for the way from the end of a rapid to where metal may begin
 LOOK = 25.0  # mm over the safe height for a look at the insert
 NAMES = {
     "skim": "Skim",
@@ -51,13 +50,9 @@ class Running:
     stops: bool
     safe_z: float  # insert centre; everything may pass at this height
     clearance: float  # from metal at which a rapid ends
+    air_feed: float  # where there is no metal yet
     start_x: float
     start_z: float
-
-    @property
-    def air_feed(self) -> float:
-        """Feed where there is no metal yet, mm/rev."""
-        return AIR_FEED * self.feed
 
 
 def moves_of(plan: Plan, running: Running) -> tuple[Move, ...]:

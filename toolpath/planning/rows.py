@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 
 from toolpath.findings import Finding, Stopped
+from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.tolerance import JOIN, TIE
 from toolpath.moves import Row
@@ -67,15 +68,23 @@ def cuts_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tupl
 
 
 def worded(cuts: tuple[Cut, ...], work: Work, readout: Readout) -> tuple[Row, ...]:
-    """Rows as the table prints them; the infeed of the first counts from the crown as received."""
+    """Rows as the table prints them; the infeed of the first counts from the metal that it meets."""
     rows, shown = [], readout.shown
-    before = readout.z_over(work.skim + readout.insert_radius - readout.resolution / 2)  # the nearest count
+    top = work.skim if work.skim > 0 else _met(work)
+    before = readout.z_over(top + readout.insert_radius - readout.resolution / 2)  # the nearest count
     for cut in cuts:
         infeed = before - cut.z
         before = cut.z
         do = _infeed(infeed, readout) + cut.do
         rows.append(Row(cut.what, shown(cut.z), shown(cut.x_from), shown(cut.x_to), shown(infeed), do))
     return tuple(rows)
+
+
+def _met(work: Work) -> float:
+    """The highest metal over the cut's own floor, mm: the crown, or the floor of the cut before."""
+    surface = work.stock.surface
+    where = stretches_above(surface, work.cut, by=JOIN)
+    return max((surface.at((lo + hi) / 2) for lo, hi in where[:1]), default=0.0)
 
 
 def _infeed(counts: int, readout: Readout) -> str:

@@ -94,7 +94,7 @@ class Terraces:
     def room_at(self, wall: Wall, z: float) -> tuple[float, float]:
         """The room at height z that ends at a wall, between that wall's foot and top."""
         stop = float(wall.stops(np.array([z]))[0])
-        return next(room for room in self.rooms(z) if room[1 if wall.rising else 0] == stop)
+        return min(self.rooms(z), key=lambda room: abs(room[1 if wall.rising else 0] - stop))
 
 
 def _halves(s: Segment) -> Sequence[Segment]:

@@ -59,7 +59,8 @@ def summary(pistons: Sequence[Measured], target: float, tolerance: float) -> Sum
     cuts = [p.cut for p in pistons if p.cut is not None]
     over = [p.piston for p in pistons if p.cut is not None and p.cut > target + tolerance]
     wanted = max(cuts) if over else target
-    short = [p.piston for p in pistons if p.deepest is not None and p.deepest < wanted]
+    others = [p for p in pistons if p.cut is None or p.cut < wanted]
+    short = [p.piston for p in others if p.deepest is not None and p.deepest < wanted]
     common = wanted if over and not short else None
     rows = tuple(_row(p, target, tolerance, common, short if over else []) for p in pistons)
     finals = [p.final for p in pistons if p.final is not None]

@@ -57,8 +57,11 @@ def job_of(text: str) -> Job:
 def drawn(text: str) -> Drawn | None:
     """What is drawn for a job; None where a finding forbids the cut."""
     recut = resolve(job_of(text))
-    if recut.stopped:
-        return None
+    return None if recut.stopped else with_report(recut)
+
+
+def with_report(recut: Recut) -> Drawn:
+    """A recut with its table and report."""
     by_hand = table_of(recut)
     program = None if recut.job.machine.post == HAND else made(recut)
     keys = report(recut, timing_of(recut), program, by_hand, None if program is None else "job.nc")

@@ -8,9 +8,11 @@ import pytest
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.transforms import Bbox
 
-from tests.paper.conftest import Drawn
+from tests.paper.conftest import Drawn, with_report
 from toolpath.paper.canvas import Page
 from toolpath.paper.style import MARGIN, Paper
+from toolpath.recut import resolve
+from toolpath.shop.readings import Reading
 
 JOBS = 200 if os.environ.get("DISHPATH_THOROUGH") else 40
 DPI = 254.0  # ten pixels a mm: extents come out of whole pixels of hinted type
@@ -66,6 +68,22 @@ def test_samples(sample: Drawn, paper: Paper) -> None:
 def test_made_up_jobs(some: Callable[[int], list[Drawn]]) -> None:
     found = {drawn.recut.job.title + str(k): faults(drawn) for k, drawn in enumerate(some(JOBS))}
     assert {name: fault for name, fault in found.items() if fault} == {}
+
+
+@pytest.mark.parametrize("zero", ["kept", "fresh"])
+def test_stages(pump: Drawn, zero: str) -> None:
+    job = pump.recut.job
+    job = job.model_copy(update={"setup": job.setup.model_copy(update={"zero": zero})})
+    first = resolve(job, stage="first", piston=1)
+    assert first.step is not None
+    read = Reading(1, "first", volume=first.step.expected.volume - 40.0)
+    last = with_report(resolve(job, stage="last", piston=1, readings=[read]))
+    assert faults(with_report(first)) == []
+    assert faults(last) == []
+    said = [text.get_text() for text in last.sheet()[0].axes.texts]
+    assert ("Zero kept: touch nothing off" in said) == (zero == "kept")
+    assert ("set Z 0.000 mm" in said) == (zero == "fresh")
+    assert any("FINISHED crown" in text for text in said)
 
 
 def test_a_collision_is_seen(pump: Drawn) -> None:

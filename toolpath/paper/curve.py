@@ -1,16 +1,15 @@
 """Volume against depth: the curve on which the readings move towards the target."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from toolpath.findings import Stopped
 from toolpath.paper import style
-from toolpath.paper.canvas import Page
+from toolpath.paper.canvas import Floats, Page
 from toolpath.paper.labels import Across, Box
 from toolpath.paper.subject import Subject
 from toolpath.recut import Recut
@@ -31,7 +30,7 @@ class Mark:
     words: str
 
 
-def curve(recut: Recut) -> NDArray[np.float64]:
+def curve(recut: Recut) -> Floats:
     """Depth of the new dish, mm, and what a reading sees at it, cc: (N, 2), past the target.
 
     Depths at which the shape cannot be made (a lip break larger than the wall) are left out.
@@ -53,7 +52,7 @@ def curve(recut: Recut) -> NDArray[np.float64]:
     return np.array([(depth, volume) for depth in depths if (volume := seen(depth)) is not None])
 
 
-def marks(subject: Subject, spots: NDArray[np.float64]) -> Iterator[Mark]:
+def marks(subject: Subject, spots: Floats) -> Iterator[Mark]:
     """The cuts of this piston that belong on the curve."""
     recut, design, step = subject.recut, subject.design, subject.recut.step
     if step is None:
@@ -61,24 +60,35 @@ def marks(subject: Subject, spots: NDArray[np.float64]) -> Iterator[Mark]:
         return
     if step.before is not None:
         depth = -step.before.lowest
-        yield Mark(
-            depth, float(np.interp(depth, spots[:, 0], spots[:, 1])), 0.0, "the cut before, by the readings"
-        )
+        yield Mark(depth, float(np.interp(depth, spots[:, 0], spots[:, 1])), 0.0, "the cut before")
     words = {"first": "first cut stops here", "last": "last cut"}[recut.stage]
     yield Mark(design.depth, cc(step.expected.volume), 2 * cc(step.expected.u), words)
 
 
-def draw_curve(page: Page, subject: Subject, room: Box) -> None:
-    """The curve in a part of a page, with target, stops and expected spread."""
-    _Graph(page, subject, room).draw()
+def draw_curve(page: Page, subject: Subject, room: Box, *, close: bool = False) -> None:
+    """The curve in a part of a page, with target, stops and expected spread; `close`: only round these."""
+    _Graph(page, subject, room, close).draw()
+
+
+def close_up(spots: Floats, found: Sequence[Mark], target: float) -> Floats:
+    """The stretch of the curve round its marks and the target, (N, 2)."""
+    depths = [m.depth for m in found]
+    depths += np.interp(
+        [target, *(m.volume + k * m.spread for m in found for k in (-1, 1))], *spots.T[::-1]
+    ).tolist()
+    pad = 0.4 * (max(depths) - min(depths)) + 1e-3
+    depth = np.linspace(max(0.0, min(depths) - pad), min(spots[-1, 0], max(depths) + pad), STEPS + 1)
+    return np.column_stack((depth, np.interp(depth, spots[:, 0], spots[:, 1])))
 
 
 class _Graph:
-    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+    def __init__(self, page: Page, subject: Subject, room: Box, close: bool) -> None:
         self.page, self.figures = page, subject.figures
         self.spots = curve(subject.recut)
         self.marks = list(marks(subject, self.spots))
         self.target = subject.keys["volume"]["target_cc"]
+        if close:
+            self.spots = close_up(self.spots, self.marks, self.target)
         self.tolerance = cc(subject.recut.job.dish.tolerance)
         values = [*self.spots[:, 1], self.target + self.tolerance, *(m.volume + m.spread for m in self.marks)]
         self.low, self.high = min(values), max(values)
@@ -89,7 +99,7 @@ class _Graph:
     def spot(self, depth: float, volume: float) -> tuple[float, float]:
         box = self.box
         return (
-            box.left + (box.right - box.left) * depth / self.spots[-1, 0],
+            box.left + (box.right - box.left) * (depth - self.spots[0, 0]) / np.ptp(self.spots[:, 0]),
             box.bottom + (box.top - box.bottom) * (volume - self.low) / (self.high - self.low),
         )
 
@@ -97,12 +107,12 @@ class _Graph:
         self._grid()
         page, box = self.page, self.box
         for value in (self.target - self.tolerance, self.target + self.tolerance):
-            y = self.spot(0.0, value)[1]
+            y = self.spot(self.spots[0, 0], value)[1]
             page.line(style.RULE, [(box.left, y), (box.right, y)])
             page.taken.cross((box.left, y), (box.right, y))
-        y = self.spot(0.0, self.target)[1]
+        y = self.spot(self.spots[0, 0], self.target)[1]
         page.line(style.HIDDEN, [(box.left, y), (box.right, y)])
-        bar = [self.spot(0.0, self.target + k * self.tolerance) for k in (-1, 1)]
+        bar = [self.spot(self.spots[0, 0], self.target + k * self.tolerance) for k in (-1, 1)]
         page.fill(style.PALE, [bar[0], (box.right, bar[0][1]), (box.right, bar[1][1]), bar[1]])
         trace = [self.spot(d, v) for d, v in self.spots.tolist()]
         page.line(style.OUTLINE, trace)
@@ -123,12 +133,12 @@ class _Graph:
         page, box, figures = self.page, self.box, self.figures
         page.outline(style.EDGE, box)
         unit = 1.0 if figures.units == "mm" else MM_PER_INCH
-        for value in ticks(0.0, self.spots[-1, 0] / unit):
+        for value in ticks(self.spots[0, 0] / unit, self.spots[-1, 0] / unit):
             x = self.spot(value * unit, 0.0)[0]
             page.line(style.RULE, [(x, box.bottom), (x, box.top)])
             page.text(x, box.bottom - 4, f"{value:g} {figures.unit}", style.TINY, across="center")
         for value in ticks(self.low, self.high):
-            y = self.spot(0.0, value)[1]
+            y = self.spot(self.spots[0, 0], value)[1]
             page.line(style.RULE, [(box.left, y), (box.right, y)])
             page.text(box.left - 1.5, y - style.TINY / 2, f"{value:g} cc", style.TINY, across="right")
         middle = (box.left + box.right) / 2

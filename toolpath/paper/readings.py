@@ -21,8 +21,14 @@ def draw_readings(page: Page, subject: Subject, room: Box) -> None:
     foot = room.bottom + len(hints) * 2 * style.SMALL + 10
     pistons = recut.job.piston.count if recut.piston is None else 1
     tall = max(CURVE, min(MOST_CURVE, room.top - foot - (pistons + 2) * ROW))
-    draw_curve(page, subject, Box(room.left, room.top - tall, room.right, room.top))
-    _table(page, recut, Box(room.left, foot, room.right, room.top - tall - 2))
+    low = room.top - tall
+    if recut.step is None:
+        draw_curve(page, subject, Box(room.left, low, room.right, room.top))
+    else:  # stops and readings lie close together: the curve whole, and large round them
+        half = room.top - tall / 2
+        draw_curve(page, subject, Box(room.left, half, room.right, room.top))
+        draw_curve(page, subject, Box(room.left, low, room.right, half - 1), close=True)
+    _table(page, recut, Box(room.left, foot, room.right, low - 2))
     page.text(room.left, foot - 6, "Before each reading", style.PLAIN, face="bold")
     y = foot - 6 - 2 * style.PLAIN
     for line in hints:

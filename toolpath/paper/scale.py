@@ -51,7 +51,7 @@ def scale_bar(page: Page, x: float, y: float, scale: float, figures: style.Figur
 
 def ways(page: Page, x: float, y: float) -> None:
     """Arrows for Z (away from the chuck) and X (away from the axis) from (x, y)."""
-    long = 10.0
+    long = 7.0
     page.line(style.EDGE, [(x, y), (x + long, y)], [(x, y), (x, y + long)])
     page.arrow((x + long, y), 0.0)
     page.arrow((x, y + long), math.pi / 2)

@@ -57,8 +57,8 @@ class _Section:
         self._metal()
         self._tool()
         right = self.room.right - CALLOUTS + 2
-        scale_bar(self.page, right, self.room.bottom + 4, self.view.scale, self.figures)
-        ways(self.page, self.room.left + 4, self.room.bottom + 4)
+        scale_bar(self.page, right, self.room.bottom + 3, self.view.scale, self.figures)
+        ways(self.page, right, self.room.bottom + 11)
         if self.inset:
             self._natural_size()
         self._callouts()
@@ -193,7 +193,7 @@ class _Section:
             "\n".join(line for t in text for line in wrapped(t, CALLOUTS - 2, height)) for _, text in notes
         ]
         tall = [(t.count("\n") + 1) * LEADING * height + 2 for t in texts]
-        low, high = self.room.bottom + BELOW - ROW, self.room.top
+        low, high = self.room.bottom + BELOW, self.room.top
         middles = spread([y for (_, y), _ in notes], tall, low, high)
         for ((x, y), _), text, h, middle in zip(notes, texts, tall, middles, strict=True):
             first = middle + h / 2 - 1 - 1.4 * height

@@ -6,7 +6,7 @@ from toolpath.checks import spindle_words
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
-from toolpath.paper.sketch import draw_touching
+from toolpath.paper.sketch import draw_touching, zero_is_kept
 from toolpath.paper.subject import Subject
 from toolpath.reference import table
 from toolpath.units import METRES_PER_FOOT
@@ -28,7 +28,9 @@ def draw_setup(page: Page, subject: Subject, room: Box) -> None:
     right = _block(page, Box(middle, 0, room.right, room.top - 4), "Tool and speeds", _tool(subject))
     top = min(left, right) - GAP
     wide = room.right - room.left
-    touching = [*subject.recut.zero_words, *subject.recut.touch_off.lines(subject.shown)]
+    kept = zero_is_kept(subject.recut)
+    touched = subject.recut.touch_off.lines(subject.shown)
+    touching = [*subject.recut.zero_words, *((touched[0], touched[-1]) if kept else touched)]
     cautions = list(_cautions(subject))
     free = top - room.bottom - SIGN - 3 * HEAD - 2 * GAP
     for height in HEIGHTS:
@@ -38,7 +40,13 @@ def draw_setup(page: Page, subject: Subject, room: Box) -> None:
         if free - tall >= LEAST:
             break
     sketch = min(MOST, free - tall)
-    page.text(room.left, top - 3, "Touching off", style.PLAIN, face="bold")
+    page.text(
+        room.left,
+        top - 3,
+        "Zero kept: touch nothing off" if kept else "Touching off",
+        style.PLAIN,
+        face="bold",
+    )
     draw_touching(page, subject, Box(room.left, top - HEAD - sketch, room.right, top - HEAD))
     y = _ticked(page, room, top - HEAD - sketch - GAP - style.SMALL, touching, height)
     page.text(room.left, y - GAP, "Before the spindle turns", style.PLAIN, face="bold")
@@ -70,7 +78,8 @@ def _piston(subject: Subject) -> Iterator[tuple[str, str]]:
     volume, section = subject.keys["volume"], subject.keys["section"]
     yield "material", job.piston.material
     yield "crown", figures.across(subject.design.received.outer)
-    yield "skim", figures.length(subject.plan.work.skim)
+    if subject.plan.work.skim > 0:
+        yield "skim", figures.length(subject.plan.work.skim)
     yield "new dish", f"{section['form']}, mouth {figures.across(section['mouth_diameter_mm'] / 2)}"
     yield "depth", figures.length(section["depth_mm"])
     yield "as received", f"{volume['as_received_cc']:.3f} cc"

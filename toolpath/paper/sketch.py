@@ -7,6 +7,7 @@ from toolpath.paper.canvas import SAGITTA, Page, View
 from toolpath.paper.labels import Box, Spot
 from toolpath.paper.outlines import control_point
 from toolpath.paper.subject import Subject
+from toolpath.recut import Recut
 
 BLADE = 3.0  # mm of paper, thickness of the square's blade
 WORDS = 17.0  # mm of paper under each sketch
@@ -20,6 +21,11 @@ def draw_touching(page: Page, subject: Subject, room: Box) -> None:
     _Touching(page, subject, Box(middle + 2, room.bottom, room.right, room.top)).along_x()
 
 
+def zero_is_kept(recut: Recut) -> bool:
+    """Whether the zero of the cut before stays, so that touching is only a check."""
+    return recut.later_cut and recut.job.setup.zero == "kept"
+
+
 class _Touching:
     def __init__(self, page: Page, subject: Subject, room: Box) -> None:
         recut = subject.recut
@@ -27,6 +33,7 @@ class _Touching:
         self.touch, self.design = recut.touch_off, subject.design
         self.radius = recut.insert.radius
         self.figures, self.shown = subject.figures, subject.shown
+        self.verb = "check" if zero_is_kept(recut) else "set"
         self.face = self.touch.skim  # z of the crown that stands there
         self.chain = self.design.old if self.face > 0 or self.design.skim == 0 else self.design.skimmed
         outer = self.chain.outer
@@ -51,7 +58,7 @@ class _Touching:
         self._insert(centre)
         self._zero()
         self._words(
-            f"set Z {self.figures.length(touch.z_to_set)}",
+            f"{self.verb} Z {self.figures.length(touch.z_to_set)}",
             f"on the {touch.crown}, at X {self.shown.x(touch.x_over_rim)}",
         )
 
@@ -67,7 +74,7 @@ class _Touching:
         self._insert(centre)
         self._zero()
         self._words(
-            f"set X {self.shown.x(touch.x_to_set)}",
+            f"{self.verb} X {self.shown.x(touch.x_to_set)}",
             f"touched on Ø {self.figures.length(touch.touch_diameter)}, {touch.touch_at} side",
         )
 

@@ -45,9 +45,11 @@ class Step:
             return np.linspace(self.start, self.end, count)
         first, sweep, radius = self._turn()
         angles = first + sweep * np.linspace(0, 1, 2 + int(radius * abs(sweep) / gap))
-        return np.column_stack(
+        at = np.column_stack(
             (self.centre[0] + radius * np.cos(angles), self.centre[1] + radius * np.sin(angles))
         )
+        at[-1] = self.end  # where the control ends, whatever the rounded radii make of it
+        return at
 
     def distances(self, points: Floats) -> Floats:
         """Shortest distances of points (N, 2) to the path, (N,)."""

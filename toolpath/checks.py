@@ -44,6 +44,10 @@ def unit_slips(job: Job) -> Iterator[Finding]:
         return
     if job.engine is not None and abs(job.engine.bore / crown - 1) > 0.1:
         yield _slip("engine.bore", job.engine.bore, crown)
+    elif job.engine is not None and job.engine.bore <= crown:
+        what = "engine.bore is no larger than the crown, so the piston would not enter it"
+        advice = "measure bore and crown again"
+        yield Finding("stop", "unit-slip", what, job.engine.bore, crown, "mm", advice)
     shares = (  # of the crown's diameter; common practice, no source
         ("crown.skim", job.crown.skim, 0.1),
         ("crown.edge_break", job.crown.edge_break, 0.08),
@@ -131,20 +135,29 @@ def _face_inner(job: Job, insert: Insert) -> Iterator[Finding]:
             "mm",
             "touch with the outer side (tool.control_point = face-outer) or use a smaller insert",
         )
+
+
+def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
+    """X of the inner side below zero, which it is while the insert's centre is inside its own radius."""
+    least = min((leg.path.inner for one in plan.passes for leg in one.legs), default=insert.radius)
+    if job.tool.control_point != "face-inner" or least >= insert.radius:
+        return
+    may = job.machine.negative_x
     yield Finding(
-        "note" if job.machine.negative_x else "stop",
+        "note" if may else "stop",
         "negative-x",
-        "X of the inner side goes below zero while the insert's centre is inside its own radius",
-        -insert.radius,
-        None if job.machine.negative_x else 0.0,
+        "X of the insert's inner side goes below zero near the axis",
+        least - insert.radius,
+        None if may else 0.0,
         "mm",
-        "" if job.machine.negative_x else "use face-outer or insert-centre on this machine",
+        "" if may else "use face-outer or insert-centre on this machine",
     )
 
 
 def running(design: Design, plan: Plan) -> Iterator[Finding]:
     """Advice on cutting data: chip, roughness, speed, and what pockets do to the skim."""
     job, radius = design.received.job, design.insert.radius
+    yield from _negative_x(job, design.insert, plan)
     cut, material = job.cutting, table("materials")[job.piston.material]
     bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
     least = cut.least_chip if cut.least_chip is not None else float(material["least_chip"])

@@ -30,8 +30,20 @@ class _Group(click.Group):
             ctx.exit(error.exit_code)
 
 
+def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        click.echo(f"dishpath {version('dishpath')}")
+    except PackageNotFoundError:
+        click.echo("dishpath, from a checkout that is not installed")
+    ctx.exit()
+
+
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="dishpath")
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Say which.")
 def main() -> None:
     """Recut piston crowns: skim, and a dish to a target volume, with a round insert."""
 

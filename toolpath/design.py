@@ -14,7 +14,7 @@ from toolpath.piston.breaks import edge_patch
 from toolpath.piston.dish import Corner, Free, Search, Shape, left_in_corner, sharpest, skimmed_section
 from toolpath.piston.engine import Engine
 from toolpath.piston.existing import Pockets, as_received
-from toolpath.piston.forms import mouth_radius
+from toolpath.piston.forms import mouth_radius, rim
 from toolpath.planning.insert import Insert
 
 LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
@@ -276,6 +276,8 @@ def designed(job: Job, insert: Insert) -> Design:
     """
     received = Received.of(job)
     shape, free = _asked(job, insert)
+    if shape.mouth is not None:
+        rim(shape.mouth, received.outer)  # a mouth beyond the crown is stopped before anything is solved
     skim = _skim(job, received)
     deepest = received.outer if job.piston.underside_depth is None else job.piston.underside_depth
     if job.piston.underside is not None:

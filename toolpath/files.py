@@ -73,8 +73,8 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) 
 
         files |= pages(recut, keys, by_hand, name)
     files[f"{name}-report.json"] = as_json(keys).encode()
-    warnings = (told(f) for f in recut.findings if f.severity == "warning")
-    return Done(dict(sorted(files.items())), (after_make(keys), *warnings))
+    warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
+    return Done(dict(sorted(files.items())), (after_make(recut, keys), *warnings))
 
 
 def as_json(value: Any) -> str:

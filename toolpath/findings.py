@@ -26,14 +26,21 @@ class Finding:
     unit: str = ""
     advice: str = ""
 
-    def line(self) -> str:
-        """The finding on one line: severity, what, value and limit with their unit, advice."""
+    def line(self, *, inch: bool = False) -> str:
+        """The finding on one line: severity, what, value and limit with their unit, advice.
+
+        `inch` shows lengths in inches beside the millimetres.
+        """
         text = f"{self.severity}: {self.what}"
         if self.value is not None:
-            text += f": {self.value:.4g} {self.unit}".rstrip()
+            text += f": {self._shown(self.value, inch)}"
             if self.limit is not None:
-                text += f" (limit {self.limit:.4g} {self.unit}".rstrip() + ")"
+                text += f" (limit {self._shown(self.limit, inch)})"
         return f"{text}; {self.advice}" if self.advice else text
+
+    def _shown(self, value: float, inch: bool) -> str:
+        text = f"{value:.4g} {self.unit}".rstrip()
+        return f"{value / 25.4:.4f} in = {text}" if inch and self.unit == "mm" else text
 
 
 def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:

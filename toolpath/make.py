@@ -24,7 +24,7 @@ from toolpath.program import Frame, Times, feed_per_minute, fixed_speed, lifted,
 from toolpath.recut import Recut
 from toolpath.reference import table
 
-SPARE_BITE = 0.03  # mm over the plan's greatest bite before the readback calls a move too deep
+SPARE_BITE = 0.05  # mm over the plan's greatest bite before the readback calls a move too deep
 HAND = "dro-table"  # the post of a shop without a program
 
 
@@ -165,7 +165,11 @@ def _most_bite(recut: Recut) -> tuple[float, float]:
     for one in recut.plan.passes:
         # an old hub may stand over the finished crown after the skim, and is then roughed there
         (over if one.level >= recut.insert.radius else below).append(one.bite)
-    return max(over) + SPARE_BITE, max(below) + SPARE_BITE
+    most_over, most_below = max(over), max(below)
+    if any(p.kind == "break" for p in recut.plan.passes):
+        most_over = max(most_over, most_below)  # the break begins on the crown
+    spared = [m + max(SPARE_BITE, m / 10) for m in (most_over, most_below)]
+    return spared[0], spared[1]
 
 
 def shown(frame: Frame) -> Shown:
@@ -258,7 +262,7 @@ def _take_back(waiting: Mapping[Path, Path], before: Mapping[Path, Path | None])
         replaced = not waiting[place].exists()
         with suppress(OSError):
             if replaced and old is not None:
-                os.replace(old, place)
+                place.write_bytes(old.read_bytes())
             elif replaced:
                 place.unlink(missing_ok=True)
     for path in (*waiting.values(), *before.values()):

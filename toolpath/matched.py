@@ -101,8 +101,8 @@ def _measured(
     recut: Recut, design: Design, piston: int, readings: Sequence[Reading], deepest: float | None
 ) -> Measured:
     def latest(after: After) -> float | None:
-        found = [r.volume for r in readings if r.after == after and r.volume is not None]
-        return found[-1] if found else None
+        found = [r for r in readings if r.after == after and r.mouth is None]
+        return None if not found else found[-1].volume or _by_depth(design, found[-1])
 
     received, final = latest("as-received"), latest("last")
     engine = design.received.engine
@@ -115,6 +115,17 @@ def _measured(
         ratio=None if final is None or engine is None else engine.ratio(_hollow(design, final), design.skim),
         deepest=deepest,
     )
+
+
+def _by_depth(design: Design, reading: Reading) -> float | None:
+    """The volume (mm3, as read) that a measured depth stands for; None where the form has no such depth."""
+    if reading.depth is None:
+        return None
+    search = Search(design.shape, design.received.section, design.skim, design.received.outer)
+    try:
+        return design.seen(search.volume(replace(design.shape, depth=reading.depth), design.skim))
+    except Stopped:
+        return None
 
 
 def _grams(recut: Recut, design: Design, received: float | None, final: float) -> float:

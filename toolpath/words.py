@@ -1,12 +1,14 @@
 """`check`, `make` and `readback` in words, at most 100 columns wide."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from textwrap import fill
 from typing import Any
 
 from toolpath.findings import Finding
 from toolpath.recut import Recut
 from toolpath.shop.budget import budget
+from toolpath.units import Units, from_mm
 
 WIDTH = 100
 LONGEST = 1000  # characters of one message
@@ -26,21 +28,23 @@ def summary(recut: Recut, keys: dict[str, Any]) -> str:
     if recut.step is not None:
         lines += ["Where the uncertainty comes from", *_budget(recut)]
     lines.append("What to watch")
-    lines += [told(f) for f in recut.findings] or ["  nothing"]
+    inch = recut.job.units == "inch"
+    lines += [told(f, inch=inch) for f in recut.findings] or ["  nothing"]
     return "\n".join(lines)
 
 
-def told(finding: Finding) -> str:
+def told(finding: Finding, *, inch: bool = False) -> str:
     """A finding with a hanging indent."""
-    return fill(finding.line(), WIDTH, initial_indent="  ", subsequent_indent="      ")
+    return fill(finding.line(inch=inch), WIDTH, initial_indent="  ", subsequent_indent="      ")
 
 
 def _was(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
     volume = keys["volume"]
     assert recut.design is not None
-    yield _row("crown diameter", 2 * recut.design.received.outer, "mm")
+    long = _Lengths(recut.job.units)
+    yield long.row("crown diameter", 2 * recut.design.received.outer)
     yield _row("dish as received", volume["as_received_cc"], "cc")
-    yield _row("after the skim", volume["after_skim_cc"], "cc", f"with {recut.design.skim:.3f} mm off")
+    yield _row("after the skim", volume["after_skim_cc"], "cc", f"with {long.text(recut.design.skim)} off")
 
 
 def _will_be(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
@@ -53,12 +57,12 @@ def _will_be(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
         yield _row("dish expected", outcome.volume / 1000, "cc", aim)
         if abs(volume["finished_cc"] - outcome.volume / 1000) > 5e-4:
             yield _row("as programmed", volume["finished_cc"], "cc", "the readings make the difference")
-        yield _row("chance", 100 * outcome.chance, "%", "to end within the tolerance after this cut")
-    yield _row(
-        section["form"], section["depth_mm"], "mm", f"deep, mouth {section['mouth_diameter_mm']:.3f} mm wide"
-    )
+        yield f"  {'chance':<17}{100 * outcome.chance:9.0f} %    to end within the tolerance after this cut"
+    long = _Lengths(recut.job.units)
+    wide = f"deep, mouth {long.text(section['mouth_diameter_mm'])} wide"
+    yield long.row(section["form"], section["depth_mm"], wide)
     if section["floor_thickness_mm"] is not None:
-        yield _row("floor left", section["floor_thickness_mm"], "mm")
+        yield long.row("floor left", section["floor_thickness_mm"])
     if ratio["after"] is not None:
         parts = f"skim alone {ratio['skim_alone']:.3f}, dish alone {ratio['dish_alone']:.3f}"
         yield _row("compression", ratio["after"], "to 1", f"was {ratio['before']:.3f}; {parts}")
@@ -67,11 +71,28 @@ def _will_be(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
         yield _row("metal removed", removed["volume_cc"], "cc", f"{removed['mass_g']:.2f} g")
     if plan is not None:
         kinds = f"{plan['passes_skim']} skim, {plan['passes_rough']} rough, {plan['passes_finish']} finish"
-        yield _row("time", plan["total_s"] / 60, "min", f"passes: {kinds}")
+        yield f"  {'time':<17}{plan['total_s'] / 60:9.1f} min  passes: {kinds}"
 
 
 def _row(name: str, value: float, unit: str, more: str = "") -> str:
     return f"  {name:<17}{value:9.3f} {unit:<5}{more}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class _Lengths:
+    """Lengths as the job states them."""
+
+    units: Units
+
+    def row(self, name: str, length: float, more: str = "") -> str:
+        """A row with a length given in mm."""
+        if self.units == "mm":
+            return _row(name, length, "mm", more)
+        return f"  {name:<17}{from_mm(length, self.units):9.4f} {'in':<5}{more}".rstrip()
+
+    def text(self, length: float) -> str:
+        """A length given in mm, with its unit."""
+        return f"{length:.3f} mm" if self.units == "mm" else f"{from_mm(length, self.units):.4f} in"
 
 
 def _budget(recut: Recut) -> Iterator[str]:
@@ -81,11 +102,12 @@ def _budget(recut: Recut) -> Iterator[str]:
             yield fill(part.line(), WIDTH, initial_indent="  ", subsequent_indent="      ")
 
 
-def after_make(keys: dict[str, Any]) -> str:
+def after_make(recut: Recut, keys: dict[str, Any]) -> str:
     """One line for the shop once the files are written."""
     volume, section, plan = keys["volume"], keys["section"], keys["plan"]
+    deep = _Lengths(recut.job.units).text(section["depth_mm"])
     return (
-        f"{volume['finished_cc']:.3f} cc, {section['depth_mm']:.3f} mm deep, {plan['total_s'] / 60:.1f} min; "
+        f"{volume['finished_cc']:.3f} cc, {deep} deep, {plan['total_s'] / 60:.1f} min; "
         f"read back: {keys['readback']['volume_cc']:.3f} cc, agrees"
     )
 

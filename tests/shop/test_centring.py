@@ -49,7 +49,7 @@ def test_lines_say_which_way_to_move():
     lines = centre(dial(8, 0.05, pi / 2, 0.02, 0.0)).lines()
     assert lines == (
         "mean 1, runout 0.1",
-        "high side at 90 degrees from the first reading (reading 3.0)",
+        "high side at 90 degrees from the first reading, in the order of the readings (reading 3.0)",
         "move the piston 0.05 away from the high side",
         "ovality 0.02, greatest diameter at 0 degrees",
     )

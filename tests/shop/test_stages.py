@@ -138,7 +138,7 @@ def test_budget_is_sorted_and_adds_up():
     assert sum(line.share for line in lines) == pytest.approx(1.0)
     assert np.sqrt(sum(p * p for p in parts)) == pytest.approx(float(volume.u))
     assert lines[0].name == "old dish"
-    assert lines[0].line() == "old dish: 0.0540 cc (64%), from 90 mm3; the old dish's volume as given"
+    assert lines[0].line() == "old dish: 0.0540 cc (64%), from 0.0900 cc; the old dish's volume as given"
     assert [line.name for line in lines] == [
         "old dish",
         "x touch",

@@ -4,13 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from toolpath.checking.motions import Motion
 from toolpath.checking.sweep import AXIS, Floats, Piece, arc_pieces, disc, heights, line_pieces, lower_to
 from toolpath.geometry.chain import Chain
 
 CELLS = 6000  # between the axis and the crown edge
-CROWN = 0.01  # mm; a motion whose lowest point is no deeper than this only faces the crown
+Bools = NDArray[np.bool_]
+
+CROWN = 0.01  # mm; where the metal ends no deeper than this, the crown was faced
 CONTACT = 1e-4  # mm; a rapid may graze the metal by this much
 _SPLIT = 8  # parts of a cell that is refined
 _ROUNDS = 6  # a wall is found to CELL / 8^6
@@ -70,11 +73,12 @@ def cut(
         before = z.copy() if most_bite is not None else z
         lower_to(z, r, np.array(new))
         if most_bite is not None:
-            crown = motion.lowest - insert_radius > -CROWN
-            limit = most_bite[0] if crown else most_bite[1]
-            taken = _bite(motion, r, before, z, insert_radius, limit)
-            if taken > limit:
-                bites.append((number, taken))
+            over = z > -CROWN
+            for here, limit in ((over, most_bite[0]), (~over, most_bite[1])):
+                taken = _bite(motion, r, before, z, insert_radius, limit, here)
+                if taken > limit:
+                    bites.append((number, taken))
+                    break
         kept += new
         owners += [number] * len(new)
     pieces = np.array(kept).reshape(-1, 7)
@@ -82,9 +86,11 @@ def cut(
     return Cut(r, z, stock.heights(r), pieces, tuple(owners), tuple(contacts), tuple(bites))
 
 
-def _bite(motion: Motion, r: Floats, before: Floats, after: Floats, radius: float, limit: float) -> float:
+def _bite(
+    motion: Motion, r: Floats, before: Floats, after: Floats, radius: float, limit: float, here: Bools
+) -> float:
     """Greatest thickness (mm) that a motion took, normal to its path; 0 where it is surely within the limit."""
-    deep = before - after > limit
+    deep = here & (before - after > limit)
     if not deep.any():
         return 0.0
     high = np.minimum(before[deep], motion.highest)

@@ -70,19 +70,23 @@ _TURNING_CYCLES = dict.fromkeys(
     _g(70, 71, 72, 73, 74, 75, 76, 77, 78, 79), "it is a cycle or a unit word by control; write the moves out"
 )
 
+_PER_TURN = "the feeds of these programs are per revolution; a feed per minute would be far too slow"
+
 RULES: dict[Dialect, Rules] = {
     "iso6983": Rules(
         name="ISO 6983-1",
         groups=_COMMON
         | dict.fromkeys(_g(90), "distance")
-        | dict.fromkeys(_g(94, 95), "feed mode")
+        | dict.fromkeys(_g(95), "feed mode")
         | dict.fromkeys(_g(96, 97), "speed mode")
         | dict.fromkeys(_g(92), "one-block")
         | dict.fromkeys(_g(54.1), "work offset")
         | dict.fromkeys(_g(80), "motion"),
-        refused=_REFUSED | _TURNING_CYCLES | {500: "the cap of this dialect is G92 S"},
+        refused=_REFUSED
+        | _TURNING_CYCLES
+        | {500: "the cap of this dialect is G92 S", 940: _PER_TURN},
         needs_absolute=True,
-        feed_modes={940: "minute", 950: "revolution"},
+        feed_modes={950: "revolution"},
         m_groups=_M,
         cap=920,
         surface_speed=True,
@@ -94,16 +98,16 @@ RULES: dict[Dialect, Rules] = {
     "system-a": Rules(
         name="system A",
         groups=_COMMON
-        | dict.fromkeys(_g(98, 99), "feed mode")
+        | dict.fromkeys(_g(99), "feed mode")
         | dict.fromkeys(_g(96, 97), "speed mode")
         | dict.fromkeys(_g(50), "one-block")
         | dict.fromkeys(_g(54.1), "work offset"),
         refused=_REFUSED
         | _TURNING_CYCLES
         | dict.fromkeys(_g(90, 92, 94), "it is a cutting cycle in system A")
-        | {950: "feed per revolution is G99 in system A"},
+        | {950: "feed per revolution is G99 in system A", 980: _PER_TURN},
         needs_absolute=False,
-        feed_modes={980: "minute", 990: "revolution"},
+        feed_modes={990: "revolution"},
         m_groups=_M,
         cap=500,
         surface_speed=True,

@@ -46,7 +46,8 @@ def from_validation(error: ValidationError) -> Iterator[Fault]:
 
 
 def _holds_much(value: object) -> bool:
-    return isinstance(value, dict) or (isinstance(value, list) and any(isinstance(part, dict | list) for part in value))
+    parts = value if isinstance(value, list) else [value]
+    return isinstance(value, dict) or any(isinstance(part, dict | list) for part in parts)
 
 
 def report(fault: Fault, document: Mapping[str, Any], sources: Mapping[Path, str], name: str) -> str:

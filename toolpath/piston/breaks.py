@@ -30,7 +30,7 @@ def lip_patch(section: Chain, size: float, form: Form) -> Chain:
         r, z = _along_wall(section, mouth, size)
         within = r + 0.05 * (mouth - r)
         if mouth - r > JOIN and section.at(within) < z * (mouth + size - within) / (mouth + size - r) - JOIN:
-            raise Stopped(_too_large("dish.lip_break", size, -section.lowest, "wall"))
+            raise Stopped(_too_large("dish.lip_break", size, -z, "wall"))
         return Chain((Line(r, z, mouth + size, 0.0),))
     rounded = as_cut(section.upside_down(), size).upside_down()
     for s in rounded.segments:

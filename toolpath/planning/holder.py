@@ -74,7 +74,7 @@ def check(
     if found.gap > TOUCH:
         return found, []
     where = f"X {found.x:.2f} (radius), Z {found.z:.2f}"
-    what = f"the holder runs into the work at {where}"
+    what = f"the holder leaves too small a gap (below 0 it overlaps the work) at {where}"
     # grinding and narrowing give at most the insert's radius
     hopeless = below == 0 and found.gap < -insert.radius
     advice = ANOTHER if hopeless else _advice(course, holder, insert, below)

@@ -115,8 +115,8 @@ class _Layout:
                 continue
             thick = min(rules.skim_depth, radius)
             start = outer + rules.beyond + math.sqrt(thick * (2 * radius - thick)) + rules.clearance
-            open_to = self.heights.r[(self.heights.wary < face) & (self.heights.r < outer - JOIN)]
-            inside = float(open_to[-1]) if open_to.size else 0.0
+            metal = self.heights.r[self.heights.wary >= face]  # a hub in the old dish is faced too
+            inside = float(metal[0]) if metal.size else 0.0
             end = max(at.x_outside(0.0), at.x_inside(inside))
             do = "face in to mouth" if inside else "face in to centre"
             self._take(Cut("skim", k, at.x_outside(start), end, do))

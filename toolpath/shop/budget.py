@@ -138,10 +138,8 @@ class BudgetLine:
 
     def line(self) -> str:
         """The part on one line, in cc."""
-        return (
-            f"{self.name}: {self.part / 1000:.4f} cc ({self.share:.0%}), "
-            f"from {self.u:.4g} {self.unit}; {self.source}"
-        )
+        u = f"{self.u / 1000:.4f} cc" if self.unit == "mm3" else f"{self.u:.4g} {self.unit}"
+        return f"{self.name}: {self.part / 1000:.4f} cc ({self.share:.0%}), from {u}; {self.source}"
 
 
 def budget(prediction: Prediction) -> tuple[BudgetLine, ...]:

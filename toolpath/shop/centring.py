@@ -47,7 +47,9 @@ class Centring:
         count = len(self.readings)
         high = round(degrees(self.direction)) % 360
         place = round(self.direction / (2 * pi) * count, 1) % count + 1
-        oval = f"ovality {self.ovality:.4g}, greatest diameter at {degrees(self.long_axis):.0f} degrees"
+        oval = f"ovality {self.ovality:.4g}"
+        if self.ovality:
+            oval += f", greatest diameter at {degrees(self.long_axis):.0f} degrees"
         if not self.ovality_known:
             oval = (
                 f"the two diameters differ by {self.ovality:.4g}; "
@@ -55,8 +57,12 @@ class Centring:
             )
         return (
             f"mean {self.mean:.4g}, runout {self.runout:.4g}",
-            f"high side at {high} degrees from the first reading (reading {place:.1f})",
-            f"move the piston {self.eccentricity:.4g} away from the high side",
+            f"high side at {high} degrees from the first reading, in the order of the readings (reading {place:.1f})"
+            if self.eccentricity
+            else "no high side",
+            f"move the piston {self.eccentricity:.4g} away from the high side"
+            if self.eccentricity
+            else "leave the piston where it is",
             oval,
         )
 
@@ -79,6 +85,9 @@ def centre(readings: Sequence[float]) -> Centring:
     mean = sum(readings) / count
     a, b = _harmonic(readings, 1)
     a2, b2 = _harmonic(readings, 2)
+    nothing = 1e-9 * max(map(abs, readings))  # what adding up leaves of a harmonic that is not there
+    a, b = (a, b) if hypot(a, b) > nothing else (0.0, 0.0)
+    a2, b2 = (a2, b2) if hypot(a2, b2) > nothing else (0.0, 0.0)
     if count == FEWEST:  # the sine part is zero at all four places and the 2/N rule doubles the cosine part
         a2, b2 = a2 / 2, 0.0
     angles = [2 * pi * i / count for i in range(count)]

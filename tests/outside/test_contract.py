@@ -1,0 +1,396 @@
+"""The contract from outside: the command line alone, held against integrals and cutters written here.
+
+Nothing of the package's geometry is used. Volumes are integrated with scipy (solids of revolution by shells),
+programs and tables are cut into a depth map by a disc of the insert's radius, compression is plain arithmetic.
+"""
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Callable, Iterator
+from copy import deepcopy
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+from numpy.typing import NDArray
+from scipy.integrate import quad
+
+from toolpath.cli import main
+
+Curve = NDArray[np.float64]
+Depths = Callable[[Curve], Curve]
+Job = dict[str, Any]
+
+BOWL_MOUTH, BOWL_CC, EDGE, SKIM = 32.0, 9.3, 45.2, 0.5
+BOWL: Job = {
+    "units": "mm",
+    "piston": {"count": 4, "material": "aluminium-silicon", "crown_diameter": 2 * EDGE, "underside_depth": 18.0,
+               "least_floor": 6.0, "top_land": 9.5, "least_top_land": 6.0},
+    "existing": {"form": "spherical", "mouth_diameter": 2 * BOWL_MOUTH, "volume_cc": BOWL_CC},
+    "crown": {"skim": SKIM},
+    "dish": {"form": "flat", "mouth_diameter": 68.0, "volume_cc": 11.6, "corner_radius": 5.0},
+    "tool": {"insert": "RCGT 10T3 M0", "control_point": "face-outer"},
+    "cutting": {"surface_speed": 250, "rpm_limit": 1800, "feed": 0.1, "skim_depth_of_cut": 0.25,
+                "dish_depth_of_cut": 0.5, "allowance": 0.15},
+    "machine": {"post": "iso6983"},
+}
+ENGINE = {"engine.bore": 91.0, "engine.stroke": 100.0, "engine.chamber_cc": 62.0, "engine.gasket_bore": 92.0,
+          "engine.gasket_thickness": 1.2, "engine.least_head_room": 1.0}
+LOOSE = {"tool.insert": None, "tool.insert_diameter": 10, "tool.relief": 7}
+BLANK = {"existing.form": "none", "existing.mouth_diameter": None, "existing.volume_cc": None}
+
+
+def job(changes: Job | None = None) -> Job:
+    """The bowl job with dotted keys set, or taken out where the value is None."""
+    made = deepcopy(BOWL)
+    for dotted, value in (changes or {}).items():
+        table, key = dotted.split(".")
+        made.setdefault(table, {})[key] = value
+    return {name: {k: v for k, v in held.items() if v is not None} if isinstance(held, dict) else held
+            for name, held in made.items()}
+
+
+def toml(made: Job) -> str:
+    """The job as text; a JSON scalar or list of scalars is also a TOML one."""
+    lines = [f"units = {json.dumps(made['units'])}"]
+    for name, table in made.items():
+        if name != "units":
+            lines += [f"[{name}]", *(f"{k} = {json.dumps(v)}" for k, v in table.items())]
+    return "\n".join(lines) + "\n"
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Callable[[Job], Path]:
+    def write(made: Job) -> Path:
+        path = tmp_path / "x.toml"
+        path.write_text(toml(made), encoding="utf-8")
+        return path
+    return write
+
+
+def report(path: Path) -> Job:
+    """`make` without pictures must succeed; its report."""
+    done = run("make", path, "--no-pictures")
+    assert done.exit_code == 0, done.output
+    return json.loads((path.parent / "x" / "x-report.json").read_text())  # type: ignore[no-any-return]
+
+
+def checked(path: Path) -> Job:
+    return json.loads(run("check", path, "--json").stdout)  # type: ignore[no-any-return]
+
+
+def cap_height(mouth: float, volume_cc: float) -> float:
+    """Height of a spherical cap, V = pi h (3a^2 + h^2)/6, by bisection."""
+    low, high = 0.0, mouth
+    for _ in range(80):
+        mid = (low + high) / 2
+        low, high = (mid, high) if math.pi * mid * (3 * mouth**2 + mid**2) < 6000 * volume_cc else (low, mid)
+    return low
+
+
+def bowl(mouth: float, depth: float, skim: float = 0.0) -> Depths:
+    sphere = (mouth**2 + depth**2) / (2 * depth)
+    return lambda r: np.maximum(np.sqrt(np.maximum(sphere**2 - r**2, 0)) - (sphere - depth) - skim, 0)
+
+
+def pan(mouth: float, depth: float, corner: float) -> Depths:
+    """A flat floor with an upright wall; where it is shallower than its corner the wall is part of the arc."""
+    centre = mouth - (corner if depth >= corner else math.sqrt(corner**2 - (corner - depth) ** 2))
+
+    def deep(r: Curve) -> Curve:
+        arc = depth - corner + np.sqrt(np.maximum(corner**2 - (r - centre) ** 2, 0))
+        return np.where(r >= mouth, 0.0, np.where(r <= centre, depth, arc))
+    return deep
+
+
+def shells_cc(deep: Depths, *joints: float) -> float:
+    ends = sorted({0.0, EDGE, *(r for r in joints if 0 < r < EDGE)})
+    total = sum(quad(lambda r: 2 * math.pi * r * float(deep(np.asarray(r))), a, b, epsrel=1e-11, limit=200)[0]
+                for a, b in pairwise(ends))
+    return float(total) / 1000
+
+
+R_GRID = (np.arange(4520) + 0.5) * EDGE / 4520
+
+
+def seen_cc(z: Curve) -> float:
+    return float((2 * math.pi * R_GRID * np.maximum(-z, 0)).sum() * EDGE / 4520) / 1000
+
+
+def words(text: str) -> Iterator[tuple[int, dict[str, float], list[int]]]:
+    for line, block in enumerate(text.splitlines(), 1):
+        pairs = re.findall(r"([A-Z])(-?[\d.]+)", re.sub(r"\([^)]*\)", "", block))
+        yield line, {a: float(v) for a, v in pairs if a != "G"}, [int(v) for a, v in pairs if a == "G"]
+
+
+def path_of(mode: int, start: list[float], end: list[float], ik: tuple[float, float]) -> Curve:
+    if mode < 2:
+        return np.linspace(start, end, int(math.dist(start, end) / 0.02) + 2)
+    cx, cz = start[0] + ik[0], start[1] + ik[1]
+    radius, first, last = math.hypot(*ik), math.atan2(-ik[0], -ik[1]), math.atan2(end[0] - cx, end[1] - cz)
+    assert math.dist(end, (cx, cz)) == pytest.approx(radius, abs=0.003)
+    sense = 1 if mode == 3 else -1  # G3 turns from +Z to +X (NIST IR 6556, 3.5.3)
+    turn = sense * (last - first) % (2 * math.pi)
+    angles = first + sense * np.linspace(0, turn, int(turn * radius / 0.02) + 3)
+    return np.column_stack((cx + radius * np.sin(angles), cz + radius * np.cos(angles)))
+
+
+def under(path: Curve, radius: float) -> Curve:
+    low = np.full(R_GRID.size, np.inf)
+    for x, z in path:
+        a, b = np.searchsorted(R_GRID, (x - radius, x + radius))
+        low[a:b] = np.minimum(low[a:b], z - np.sqrt(np.maximum(radius**2 - (R_GRID[a:b] - x) ** 2, 0)))
+    return low
+
+
+SHIFT = {"face-outer": (-1, 1), "face-inner": (1, 1), "insert-centre": (0, 0)}
+
+
+def cut_program(text: str, program: Job, z: Curve) -> Curve:
+    """The crown after the program; rapids must move one axis, stay out of metal, and none may pass the axis."""
+    radius, half = program["insert_radius_mm"], 2 if program["x_reading"] == "diameter" else 1
+    unit = 25.4 if program["units"] == "inch" else 1.0
+    dx, dz = (radius * s for s in SHIFT[program["control_point"]])
+    at = [math.nan, math.nan]
+    mode = 0
+    for line, word, modes in words(text):
+        mode = next((g for g in modes if g in (0, 1, 2, 3)), mode)
+        if not {"X", "Z"} & word.keys():
+            continue
+        end = [word["X"] * unit / half + dx if "X" in word else at[0],
+               word["Z"] * unit + dz if "Z" in word else at[1]]
+        if not math.isnan(sum(at)):
+            path = path_of(mode, at, end, (word.get("I", 0) * unit, word.get("K", 0) * unit))
+            assert path[:, 0].min() > -0.0015, f"line {line} passes the axis"
+            low = under(path, radius)
+            if mode == 0:
+                assert len({"X", "Z"} & word.keys()) == 1, f"line {line} moves two axes at rapid"
+                assert (z - low).max() < 1e-4, f"line {line} is a rapid through metal"
+            else:
+                z = np.minimum(z, low)
+        at = end
+    return z
+
+
+def cut_rows(text: str, table: Job, radius: float, z: Curve) -> Curve:
+    half, unit = 2 if table["x_reading"] == "diameter" else 1, 25.4 if table["units"] == "inch" else 1.0
+    dx, dz = (radius * s for s in SHIFT[table["control_point"]])
+    for row in csv.DictReader(io.StringIO(text)):
+        a, b = sorted(float(row[k]) * unit / half + dx for k in ("x_from", "x_to"))
+        off = np.clip(R_GRID, a, b) - R_GRID
+        low = float(row["z"]) * unit + dz - np.sqrt(np.maximum(radius**2 - off**2, 0))
+        z = np.where(abs(off) < radius, np.minimum(z, low), z)
+    return z
+
+
+def before(made: Job) -> Curve:
+    """Top of the metal over the finished crown, as received."""
+    if made["existing"]["form"] == "none":
+        return np.full(R_GRID.size, SKIM)
+    return SKIM - bowl(BOWL_MOUTH, cap_height(BOWL_MOUTH, BOWL_CC))(R_GRID)
+
+
+CUTS: dict[str, Job] = {
+    "inner, turning system A": {"tool.control_point": "face-inner", "machine.post": "system-a"},
+    "centre, radius, per minute": {"tool.control_point": "insert-centre", "machine.post": "rs274ngc"},
+    "inches from a mm job": {"machine.program_units": "inch"},
+    "corner wider than the insert": {**BLANK, "dish.corner_radius": 8.0, "dish.volume_cc": 24.0},
+    "bowl in a blank": {**BLANK, "dish.form": "spherical", "dish.corner_radius": None, "dish.volume_cc": 14.0},
+    "lip break": {"dish.volume_cc": 16.0, "dish.lip_break": 0.4, "dish.lip_break_form": "radius"},
+}
+
+
+@pytest.mark.parametrize("changes", CUTS.values(), ids=CUTS.keys())
+def test_program_and_rows_cut_by_another_cutter(shop: Callable[[Job], Path], changes: Job) -> None:
+    made = job(changes)
+    path = shop(made)
+    got = report(path)
+    text = (path.parent / "x" / "x.nc").read_text()
+    after = cut_program(text, got["program"], before(made))
+    assert seen_cc(after) == pytest.approx(got["readback"]["volume_cc"], abs=0.006)
+    assert got["readback"]["volume_cc"] == pytest.approx(made["dish"]["volume_cc"], abs=0.006)
+    assert got["readback"]["overcut_mm"] <= 0.002
+    assert (got["readback"]["rapid_contacts"], got["readback"]["axis_crossings"]) == (0, 0)
+    rows = cut_rows((path.parent / "x" / "x-dro.csv").read_text(), got["table"],
+                    got["program"]["insert_radius_mm"], before(made))
+    assert seen_cc(rows) == pytest.approx(got["table"]["expected_cc"], abs=0.005)
+    assert seen_cc(rows) <= made["dish"]["volume_cc"] + 5e-4
+
+
+@pytest.mark.parametrize("changes", [
+    {}, {"dish.volume_cc": 24.0, "piston.underside_depth": 30.0},
+    {"dish.mouth_diameter": None, "dish.depth": 4.0, "dish.volume_cc": 14.0},
+    {"dish.volume_cc": None, "dish.depth": 2.0, "dish.mouth_diameter": 70.0},
+], ids=["floor shallower than the corner", "upright wall", "mouth solved", "ring round the old bowl"])
+def test_volumes_are_the_integrals(shop: Callable[[Job], Path], changes: Job) -> None:
+    got = checked(shop(job(changes)))
+    height = cap_height(BOWL_MOUTH, BOWL_CC)
+    old = bowl(BOWL_MOUTH, height, SKIM)
+    new = pan(got["section"]["mouth_diameter_mm"] / 2, got["section"]["depth_mm"], 5.0)
+    fine = np.linspace(0, EDGE, 200_001)
+    swaps = fine[:-1][np.diff((old(fine) > new(fine)).astype(int)) != 0]
+    mouth = got["section"]["mouth_diameter_mm"] / 2
+    whole = shells_cc(lambda r: np.maximum(old(r), new(r)), mouth, mouth - 5.0, *swaps)
+    sphere = (BOWL_MOUTH**2 + height**2) / (2 * height)
+    left = math.pi * (height - SKIM) ** 2 * (3 * sphere - (height - SKIM)) / 3000
+    assert got["volume"]["finished_cc"] == pytest.approx(whole, rel=2e-6)
+    assert got["volume"]["finished_cc"] == pytest.approx(got["volume"]["target_cc"], rel=1e-6)
+    assert got["volume"]["after_skim_cc"] == pytest.approx(left, rel=1e-6)
+    faced = math.pi * EDGE**2 * SKIM / 1000 - (BOWL_CC - left)
+    assert got["removed"]["volume_cc"] == pytest.approx(faced + whole - left, rel=1e-5)
+
+
+@pytest.mark.parametrize(("point", "post", "z_set", "x_set"), [
+    ("face-outer", "iso6983", 0.55, 90.4), ("face-inner", "iso6983", 0.55, 90.4),
+    ("insert-centre", "iso6983", 5.55, 80.4), ("insert-centre", "rs274ngc", 5.55, 40.2),
+])
+def test_touch_off(shop: Callable[[Job], Path], point: str, post: str, z_set: float, x_set: float) -> None:
+    got = report(shop(job({"tool.control_point": point, "machine.post": post, "setup.feeler": 0.05})))["program"]
+    assert (got["z_to_set"], got["x_to_set"]) == pytest.approx((z_set, x_set))
+
+
+def test_a_cut_moved_deeper_by_hand_is_named(shop: Callable[[Job], Path]) -> None:
+    path = shop(job())
+    report(path)
+    lines = (path.parent / "x" / "x.nc").read_text().splitlines()
+    pushed = path.parent / "pushed.nc"
+    numbers = [i for i, block in enumerate(lines) if re.match(r"G01 X\S+ Z-", block)
+               and (lines[i - 1].startswith("G01") or "G96" in lines[i - 1]) and lines[i + 1].startswith("G03")]
+    assert len(numbers) >= 6
+    for i in numbers:
+        deeper = re.sub(r"Z(-[\d.]+)", lambda z: f"Z{float(z[1]) - 0.3:.3f}", lines[i])
+        pushed.write_text("\n".join([*lines[:i], deeper, *lines[i + 1:]]) + "\n")
+        done = run("readback", pushed, "--job", path, "--json")
+        assert (done.exit_code, json.loads(done.stdout)["worst_line"]) == (1, i + 1), lines[i]
+
+
+def test_faults_are_told_all_at_once_and_nothing_is_written(shop: Callable[[Job], Path]) -> None:
+    path = shop(job({"crown.skim": -0.7, "crown.edge_brake": 1, "piston.material": "cheese", "cutting.feed": 2.51,
+                     "piston.count": 10_001, "machine.post": "nobody", "dish.volume_cc": True}))
+    done = run("make", path)
+    assert done.exit_code == 2
+    assert done.stdout == ""
+    for told in ("crown.skim = -0.7: ", "crown.edge_brake = 1: ", "piston.count = 10001: ", "dish.volume_cc = true: ",
+                 'piston.material = "cheese": ', 'machine.post = "nobody": '):
+        assert f"x.toml: {told}" in done.stderr
+    assert {"edge_break", "rs274ngc"} <= set(re.findall(r"\w+", done.stderr))
+    assert [p.name for p in path.parent.iterdir()] == ["x.toml"]
+
+
+def test_whole_or_not_at_all(shop: Callable[[Job], Path]) -> None:
+    path = shop(job())
+    report(path)
+    held = {p.name: p.read_bytes() for p in (path.parent / "x").iterdir()}
+    assert set(held) == {"x.nc", "x-dro.txt", "x-dro.csv", "x-report.json"}
+    report(path)
+    assert {p.name: p.read_bytes() for p in (path.parent / "x").iterdir()} == held
+    shop(job({"crown.skim": 4.0}))
+    done = run("make", path, "--no-pictures")
+    assert done.exit_code == 1
+    assert re.search(r"x\.nc: .*from before", done.stderr)
+    assert {p.name: p.read_bytes() for p in (path.parent / "x").iterdir()} == held
+
+
+def test_proving_copy_cuts_nothing(shop: Callable[[Job], Path]) -> None:
+    path = shop(job({"machine.stops": False}))
+    low = run("make", path, "--no-pictures", "--proving", 4)
+    assert (low.exit_code, (path.parent / "x").exists()) == (2, False)
+    assert run("make", path, "--no-pictures", "--proving").exit_code == 0
+    program = json.loads((path.parent / "x" / "x-report.json").read_text())["program"]
+    text = (path.parent / "x" / "x-proving.nc").read_text()
+    assert np.array_equal(cut_program(text, program, before(job())), before(job()))
+
+
+def test_stages(shop: Callable[[Job], Path]) -> None:
+    path = shop(job({"burette.capacity_cc": 25, "burette.class": "A"}))
+    assert run("make", path, "--stage", "last", "--piston", 2).exit_code == 2
+    first = json.loads(run("check", path, "--stage", "first", "--piston", 2, "--json").stdout)
+    # at most 0.5 % of first cuts may overshoot: 2.576 standard deviations of a normal distribution
+    short = first["volume"]["target_cc"] - first["expected"]["volume_cc"]
+    assert short == pytest.approx(2.576 * first["expected"]["u_cc"], rel=0.02)
+    assert run("reading", path, "--piston", 2, "9.9").exit_code == 2
+    assert run("reading", path, "--piston", 2, f"{first['expected']['volume_cc'] - 0.05:.3f}").exit_code == 0
+    last = json.loads(run("check", path, "--stage", "last", "--piston", 2, "--json").stdout)
+    assert last["expected"]["volume_cc"] == pytest.approx(11.6, abs=1e-6)
+    assert 11.6 < last["volume"]["finished_cc"] < 11.65
+    done = run("make", path, "--stage", "last", "--piston", 2, "--no-pictures")
+    assert done.exit_code == 0, done.output
+    assert (path.parent / "x" / "x-p2-last.nc").exists()
+    assert run("reading", path, "--piston", 2, "--undo").exit_code == 0
+    assert run("make", path, "--stage", "last", "--piston", 2).exit_code == 2
+
+
+@pytest.mark.parametrize(("swept", "clearance", "square", "ratio"), [
+    (245.0, 27.2, 1.1, 10.007),  # solved textbook question
+    (250.0, 30.0, 1.2, 9.33),  # examination key
+    (500.0, 58.8235, 1.0, 9.5),  # 3.0 l in six cylinders, bore = stroke
+])
+def test_published_compression(shop: Callable[[Job], Path], swept: float, clearance: float, square: float,
+                               ratio: float) -> None:
+    bore = (4000 * swept * square / math.pi) ** (1 / 3)
+    gasket, dish = math.pi / 4 * bore**2 * 1.5 / 1000, swept / 80
+    got = checked(shop(job({
+        "engine.bore": bore, "engine.stroke": bore / square, "engine.gasket_bore": bore, "engine.deck_clearance": 0.0,
+        "engine.gasket_thickness": 1.5, "engine.chamber_cc": clearance - gasket - dish,
+        "piston.crown_diameter": bore - 0.8, "existing.form": "flat", "existing.corner_radius": 5.0,
+        "existing.mouth_diameter": 0.6 * bore, "existing.volume_cc": dish, "dish.mouth_diameter": 0.7 * bore,
+        "dish.volume_cc": 3 * dish})))
+    assert got["compression"]["before"] == pytest.approx(ratio, abs=0.005)
+
+
+@pytest.mark.parametrize(("insert", "relief"), [("RCGT 10T3 M0", 7), ("RPGN 1204 00", 11), ("RDHW 0501 M0", 15)])
+def test_flank_contact(shop: Callable[[Job], Path], insert: str, relief: float) -> None:
+    deep = {**BLANK, "piston.underside_depth": 40.0, "tool.insert": insert, "dish.corner_radius": None}
+    double = math.sin(math.radians(2 * relief))
+    wall = checked(shop(job({**deep, "dish.volume_cc": 34.0})))
+    assert wall["clearance"]["flank_contact_height_mm"] == pytest.approx(34.0 * double, rel=1e-6)
+    cap = checked(shop(job({**deep, "dish.form": "spherical", "dish.volume_cc": 14.0})))
+    depth = cap["section"]["depth_mm"]
+    sphere = (34.0**2 + depth**2) / (2 * depth)
+    assert cap["clearance"]["flank_contact_height_mm"] == pytest.approx(sphere * double, rel=1e-6)
+
+
+STOPS: dict[str, tuple[Job, Job]] = {  # the job that stops, and its neighbour just inside
+    "floor-too-thin": ({"piston.underside_depth": 11.7}, {"piston.underside_depth": 11.75}),
+    "top-land": ({"piston.least_top_land": 9.01}, {"piston.least_top_land": 8.99}),
+    "rim-width": ({"piston.least_rim": 11.21}, {"piston.least_rim": 11.19}),
+    "corner-under-insert": ({"dish.corner_radius": 4.99}, {"dish.corner_radius": 5.0}),
+    "head-room": ({**ENGINE, "engine.deck_clearance": -0.71}, {**ENGINE, "engine.deck_clearance": -0.69}),
+    "flank-contact": ({**LOOSE, "tool.thickness": 9.3}, {**LOOSE, "tool.thickness": 9.0}),
+    "spindle-sense": ({"machine.spindle_sense": "ccw"}, {"machine.spindle_sense": "cw"}),
+    "no-relief": ({"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7},
+                  {"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7, "tool.seat_tilt": 6}),
+}
+
+
+@pytest.mark.parametrize("code", STOPS)
+def test_stops_and_their_neighbours(shop: Callable[[Job], Path], code: str) -> None:
+    for changes, exit_code in zip(STOPS[code], (1, 0), strict=True):
+        done = run("check", shop(job(changes)), "--json")
+        raised = {f["code"] for f in json.loads(done.stdout)["findings"] if f["severity"] == "stop"}
+        assert (done.exit_code, raised) == (exit_code, {code} if exit_code else set())
+
+
+def test_centre_takes_negative_readings() -> None:
+    # "Higher Engineering Mathematics", 6th ed., Table 70.1: 83.709 at -33.68 degrees, first reading at 30
+    done = run("centre", 62, 35, -38, -64, -63, -52, -28, 24, 80, 96, 90, 70)
+    assert re.search(r"296 degrees from the first.*\n.*83\.71", done.stdout)
+
+
+def test_new_never_overwrites(tmp_path: Path) -> None:
+    path = tmp_path / "new.toml"
+    assert run("new", path).exit_code == 0
+    held = path.read_bytes()
+    assert run("new", path, "--like", "blank-bowl").exit_code == 2
+    assert path.read_bytes() == held
+    assert run("check", path).exit_code == 0

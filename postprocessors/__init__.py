@@ -3,13 +3,16 @@
 `postprocessors.writer` is the contract; `postprocessors.dro_table` serves manual lathes.
 """
 
-from importlib.metadata import entry_points
+from typing import TYPE_CHECKING
 
 from postprocessors.iso6983 import Iso6983
 from postprocessors.rs274ngc import Rs274ngc
 from postprocessors.system_a import SystemA
 from postprocessors.writer import Writer
 from toolpath.errors import DialectError
+
+if TYPE_CHECKING:
+    from importlib.metadata import EntryPoints
 
 GROUP = "dishpath.postprocessors"  # entry points: name = "package.module:WriterClass"
 
@@ -26,7 +29,7 @@ def find(name: str) -> type[Writer]:
     # scanning the installed packages is slow: only for a name that is not built in
     if name in BUILT_IN:
         return BUILT_IN[name]
-    others = {point.name: point for point in entry_points(group=GROUP)}
+    others = {point.name: point for point in _installed()}
     if name not in others:
         known = ", ".join([*BUILT_IN, *sorted(others)])
         raise DialectError(f"There is no postprocessor {name!r}; known are {known}.")
@@ -41,4 +44,10 @@ def find(name: str) -> type[Writer]:
 
 def known_names() -> frozenset[str]:
     """Every name that `find` takes: the built-in ones and those of installed packages."""
-    return frozenset(BUILT_IN) | {point.name for point in entry_points(group=GROUP)}
+    return frozenset(BUILT_IN) | {point.name for point in _installed()}
+
+
+def _installed() -> "EntryPoints":
+    from importlib.metadata import entry_points  # its import alone is slow
+
+    return entry_points(group=GROUP)

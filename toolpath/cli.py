@@ -4,15 +4,17 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from toolpath.errors import DishpathError, InputError
 from toolpath.opening import check_piston, number_of, read_bytes, read_job
 from toolpath.recut import Recut, Stage
-from toolpath.shop.readings import After, Readings
 from toolpath.words import plain
+
+if TYPE_CHECKING:
+    from toolpath.shop.readings import After, Readings
 
 F = TypeVar("F", bound=Callable[..., Any])
 STAGES = ("whole", "first", "last")
@@ -75,7 +77,7 @@ def resolved(path: Path, stage: Stage, piston: int | None, post: str | None, sho
     return resolve(job, stage=stage, piston=piston, readings=readings_of(path).of(piston))
 
 
-def readings_of(path: Path) -> Readings:
+def readings_of(path: Path) -> "Readings":
     """The readings beside a job; torn lines are reported and left."""
     from toolpath.shop.readings import beside, load
 
@@ -140,7 +142,7 @@ def make(
     except DishpathError:
         _say_older(folder, job.stem)
         raise
-    from toolpath.make import write_whole
+    from toolpath.disk import write_whole
 
     write_whole(folder, done.files)
     for name in done.files:
@@ -262,7 +264,7 @@ def reading(
     job: Path,
     cc: str | None,
     piston: int,
-    after: After | None,
+    after: "After | None",
     depth: str | None,
     mouth: str | None,
     sure: bool,
@@ -328,8 +330,8 @@ def set_(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> No
 
     Example: dishpath set pump.toml --record pump-record.pdf
     """
+    from toolpath.disk import write_whole
     from toolpath.files import stop_if_forbidden
-    from toolpath.make import write_whole
     from toolpath.matched import set_keys, set_summary, set_text
     from toolpath.recut import resolve
 

@@ -154,7 +154,7 @@ def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
     ending = out.suffix.lower().lstrip(".")
     if ending not in ("png", "svg", "pdf"):
         raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg or .pdf")
-    from toolpath.make import write_whole
+    from toolpath.disk import write_whole
 
     write_whole(out.parent, {out.name: section_picture(recut, ending)})
     return str(out)

@@ -1,20 +1,13 @@
-"""From a recut to text: program, readback, table and files; everything is made before anything is written."""
+"""From a recut to text: the program, its times and its readback."""
 
-import errno
 import math
-import os
-import tempfile
-from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from postprocessors import find
 from postprocessors.writer import Writer
 from toolpath import checks
-from toolpath.checking.dialects import Dialect
-from toolpath.checking.readback import Readback, Setup, readback
 from toolpath.economy import Economy, economy
 from toolpath.errors import InputError
 from toolpath.geometry.chain import Chain, deeper
@@ -23,6 +16,10 @@ from toolpath.planning.touchoff import Shown
 from toolpath.program import Frame, Times, feed_per_minute, fixed_speed, lifted, timed, to_program
 from toolpath.recut import Recut
 from toolpath.reference import table
+
+if TYPE_CHECKING:
+    from toolpath.checking.dialects import Dialect
+    from toolpath.checking.readback import Readback, Setup
 
 SPARE_BITE = 0.05  # mm over the plan's greatest bite before the readback calls a move too deep
 HAND = "dro-table"  # the post of a shop without a program
@@ -47,7 +44,7 @@ class Made:
 
     text: str
     frame: Frame
-    readback: Readback
+    readback: "Readback"
 
 
 def writer_of(recut: Recut) -> type[Writer]:
@@ -102,6 +99,8 @@ def made(recut: Recut, *, lift: float | None = None) -> Made:
         InputError: the lift is too small to clear the work.
         DialectError: the postprocessor cannot express a move.
     """
+    from toolpath.checking.readback import readback  # not needed to check a job
+
     writer, frame = writer_of(recut), frame_of(recut)
     moves = _for_writer(recut, frame)
     if lift is not None:
@@ -132,8 +131,10 @@ def _enough(recut: Recut, lift: float) -> float:
     return lift
 
 
-def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
+def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
     """What the readback holds a program against."""
+    from toolpath.checking.readback import Setup
+
     assert recut.plan is not None
     assert recut.design is not None
     design, stock = recut.design, recut.plan.work.stock.surface
@@ -142,7 +143,7 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> Setup:
     if proving:
         finished, dish = stock, deeper(stock, Chain.flat(0.0, stock.outer))
     return Setup(
-        dialect=cast(Dialect, writer_of(recut).READS_AS),
+        dialect=cast("Dialect", writer_of(recut).READS_AS),
         units=frame.units,
         x_reading=frame.x_reading,
         control_point=frame.control_point,
@@ -216,75 +217,9 @@ def volume_words(recut: Recut) -> str:
     if recut.step is None:
         return f"{programmed:.3f} cc after the cut"
     outcome = recut.step.expected
-    words = f"{outcome.volume / 1000:.3f} cc expected after the cut, within {2 * outcome.u / 1000:.3f} cc (k = 2)"
+    words = (
+        f"{outcome.volume / 1000:.3f} cc expected after the cut, within {2 * outcome.u / 1000:.3f} cc (k = 2)"
+    )
     if abs(programmed - outcome.volume / 1000) > 5e-4:
         words += f"; {programmed:.3f} cc as programmed, the readings make the difference"
     return words
-
-
-def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
-    """Put every file into the folder whole, or none of them.
-
-    All lie on the disk under other names before the first is renamed; a rename that fails takes
-    the others back.
-
-    Raises:
-        InputError: the folder cannot be made or written.
-    """
-    fresh = not folder.exists()
-    waiting: dict[Path, Path] = {}  # place: part
-    before: dict[Path, Path | None] = {}  # place: copy of what stood there
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            place = folder / name
-            if place.is_dir():
-                raise IsADirectoryError(errno.EISDIR, f"{name} is a folder")
-            waiting[place] = _part(folder, content)
-        for place, part in waiting.items():
-            before[place] = _copy(place)
-            os.replace(part, place)
-    except OSError as error:
-        _take_back(waiting, before)
-        if fresh and folder.is_dir() and not any(folder.iterdir()):
-            folder.rmdir()
-        raise InputError(
-            f"{folder}: cannot be written ({error.strerror or error}); choose another place with --out"
-        ) from error
-    for old in before.values():
-        if old is not None:
-            old.unlink(missing_ok=True)
-
-
-def _take_back(waiting: Mapping[Path, Path], before: Mapping[Path, Path | None]) -> None:
-    """Put back what stood before, as far as the disk lets it, and leave nothing of the new."""
-    for place, old in before.items():
-        replaced = not waiting[place].exists()
-        with suppress(OSError):
-            if replaced and old is not None:
-                place.write_bytes(old.read_bytes())
-            elif replaced:
-                place.unlink(missing_ok=True)
-    for path in (*waiting.values(), *before.values()):
-        if path is not None:
-            path.unlink(missing_ok=True)
-
-
-def _part(folder: Path, content: bytes) -> Path:
-    """The content on the disk under a name that nobody takes for a program."""
-    handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=folder)
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(content)
-            out.flush()
-            os.fsync(out.fileno())
-        os.chmod(name, 0o644)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return Path(name)
-
-
-def _copy(place: Path) -> Path | None:
-    """A copy of what stands at a place, None where nothing does."""
-    return _part(place.parent, place.read_bytes()) if place.exists() else None

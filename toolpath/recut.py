@@ -3,14 +3,13 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from toolpath import checks, loop
+from toolpath import checks
 from toolpath.design import Design, designed
 from toolpath.findings import Finding, Stopped, stops
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
-from toolpath.loop import Step
 from toolpath.moves import Move
 from toolpath.piston import engine as engines
 from toolpath.piston.forms import mouth_radius
@@ -23,7 +22,10 @@ from toolpath.planning.stock import Stock
 from toolpath.planning.touchoff import Shown, TouchOff
 from toolpath.reference import table
 from toolpath.safety import Clearance, clearance_of, grip_findings
-from toolpath.shop.readings import Reading
+
+if TYPE_CHECKING:
+    from toolpath.loop import Step
+    from toolpath.shop.readings import Reading
 
 Stage = Literal["whole", "first", "last"]
 CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
@@ -44,7 +46,7 @@ class Recut:
     plan: Plan | None
     findings: tuple[Finding, ...]
     moves: tuple[Move, ...] = ()  # every move, insert-centre frame
-    step: Step | None = None  # the cut of a stage and what it will leave
+    step: "Step | None" = None  # the cut of a stage and what it will leave
     clearance: Clearance | None = None  # room round the tool, metal left in the crown
 
     @property
@@ -166,7 +168,7 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
 
 
 def resolve(
-    job: Job, *, stage: Stage = "whole", piston: int | None = None, readings: Sequence[Reading] = ()
+    job: Job, *, stage: Stage = "whole", piston: int | None = None, readings: "Sequence[Reading]" = ()
 ) -> Recut:
     """Solve, plan and check one job at a stage; `readings` are those of the piston, in order.
 
@@ -185,6 +187,8 @@ def resolve(
     try:
         if not any(f.code in ("unit-slip", "raised-crown") for f in found):
             design = designed(job, insert)
+            if stage != "whole" or job.burette is not None:
+                from toolpath import loop  # the reading loop is a third of the start-up
             if stage != "whole":
                 now = loop.standing(design, readings)
                 step = loop.first_step(now) if stage == "first" else loop.last_step(now)
@@ -202,7 +206,7 @@ def resolve(
     return Recut(job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance)
 
 
-def work_of(design: Design, step: Step | None = None) -> Work:
+def work_of(design: Design, step: "Step | None" = None) -> Work:
     """What is to be cut: everything, or only the dish where a cut stands already."""
     old = design.received.job.existing
     sure = old.form == "none"

@@ -1,14 +1,16 @@
 """The report: every figure of a recut under the contract's keys, in mm, cc, s and g."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from toolpath.checking.readback import Readback
 from toolpath.findings import Finding
-from toolpath.handwork import ByHand
 from toolpath.make import Made, Timing
 from toolpath.piston.engine import ratios
 from toolpath.recut import Recut
 from toolpath.reference import table
+
+if TYPE_CHECKING:
+    from toolpath.checking.readback import Readback
+    from toolpath.handwork import ByHand
 
 SCHEMA = "dishpath-report-1"
 CC = 1000.0  # mm3
@@ -18,7 +20,7 @@ def report(
     recut: Recut,
     timing: Timing | None,
     made: Made | None,
-    by_hand: ByHand | None,
+    by_hand: "ByHand | None",
     file: str | None,
     *,
     writing: bool = False,
@@ -110,7 +112,7 @@ def _removed(recut: Recut) -> dict[str, Any] | None:
     return {"volume_cc": volume / CC, "mass_g": volume / CC * density}
 
 
-def _program(recut: Recut, made: Made | None, by_hand: ByHand | None, file: str | None) -> dict[str, Any]:
+def _program(recut: Recut, made: Made | None, by_hand: "ByHand | None", file: str | None) -> dict[str, Any]:
     touch = recut.touch_off
     stated = made.frame if made is not None else by_hand.readout if by_hand is not None else None
     assert stated is not None
@@ -127,7 +129,7 @@ def _program(recut: Recut, made: Made | None, by_hand: ByHand | None, file: str 
     }
 
 
-def _table(by_hand: ByHand) -> dict[str, Any]:
+def _table(by_hand: "ByHand") -> dict[str, Any]:
     readout = by_hand.readout
     return {
         "units": readout.units,
@@ -155,7 +157,7 @@ def _plan(recut: Recut, timing: Timing | None) -> dict[str, Any] | None:
     }
 
 
-def readback_keys(back: Readback) -> dict[str, Any]:
+def readback_keys(back: "Readback") -> dict[str, Any]:
     """The figures of a readback under the contract's keys."""
     return {
         "volume_cc": back.volume / CC,

@@ -2,19 +2,21 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from toolpath.design import Design
 from toolpath.findings import Finding
 from toolpath.job.model import Job
 from toolpath.moves import Move
 from toolpath.piston import limits as crown
-from toolpath.planning import cutting_data, flank, holder
+from toolpath.planning import cutting_data, flank
 from toolpath.planning.flank import Flank
 from toolpath.planning.insert import Insert
 from toolpath.planning.plan import Plan, finished_section
-from toolpath.planning.travel import HolderClearance
 from toolpath.reference import table
-from toolpath.shop import holding
+
+if TYPE_CHECKING:
+    from toolpath.planning.travel import HolderClearance
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +24,7 @@ class Clearance:
     """Room round the tool and metal left in the crown; mm."""
 
     flank: Flank | None  # None where no dish is cut
-    holder: HolderClearance | None  # None where no holder is stated
+    holder: "HolderClearance | None"  # None where no holder is stated
     crown: crown.Limits
 
 
@@ -32,8 +34,12 @@ def clearance_of(design: Design, plan: Plan, moves: Sequence[Move]) -> tuple[Cle
     section = finished_section(plan.work)
     left = crown.limits(section, job.piston, design.skim)
     found = crown.findings(left, job.piston)
-    held, told = holder.check(plan, moves, job.holder, insert)
-    found += told
+    held = None
+    if job.holder is not None:
+        from toolpath.planning import holder
+
+        held, told = holder.check(plan, moves, job.holder, insert)
+        found += told
     below = _flank(plan, job, insert)
     if below is not None:
         height = None if job.holder is None else job.holder.height_below_edge
@@ -62,6 +68,8 @@ def grip_findings(design: Design, plan: Plan) -> list[Finding]:
     stated = job.holding
     if stated is None:
         return []
+    from toolpath.shop import holding
+
     found: list[Finding] = []
     if stated.rpm_limit is not None:
         fastest = job.cutting.fixed_rpm or job.cutting.rpm_limit

@@ -7,7 +7,6 @@ from typing import Any
 
 from toolpath.findings import Finding
 from toolpath.recut import Recut
-from toolpath.shop.budget import budget
 from toolpath.units import Units, from_mm
 
 WIDTH = 100
@@ -96,6 +95,8 @@ class _Lengths:
 
 
 def _budget(recut: Recut) -> Iterator[str]:
+    from toolpath.shop.budget import budget
+
     assert recut.step is not None
     for part in budget(recut.step.planned.volume()):
         if part.share >= 0.005:

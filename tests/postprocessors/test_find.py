@@ -4,7 +4,6 @@ from importlib.metadata import EntryPoint
 
 import pytest
 
-import postprocessors
 from postprocessors import BUILT_IN, GROUP, find
 from postprocessors.recording import RecordingWriter
 from toolpath.errors import DialectError
@@ -16,14 +15,14 @@ def installed(monkeypatch):
 
     def install(**targets: str) -> None:
         points = [EntryPoint(name, target, GROUP) for name, target in targets.items()]
-        monkeypatch.setattr(postprocessors, "entry_points", lambda *, group: points if group == GROUP else [])
+        monkeypatch.setattr("importlib.metadata.entry_points", lambda *, group: points if group == GROUP else [])
 
     return install
 
 
 @pytest.mark.parametrize("name", ["iso6983", "system-a", "rs274ngc"])
 def test_built_in_needs_no_scan(monkeypatch, name):
-    monkeypatch.setattr(postprocessors, "entry_points", None)  # calling it would raise
+    monkeypatch.setattr("importlib.metadata.entry_points", None)  # calling it would raise
     assert find(name) is BUILT_IN[name]
     assert name == find(name).NAME
 

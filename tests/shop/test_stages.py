@@ -11,6 +11,8 @@ from toolpath.shop.budget import Burette, Sensitivities, Setup, budget
 from toolpath.shop.reach import Plan, reach
 from toolpath.shop.stages import (
     AS_RECEIVED,
+    OVERSHOOT,
+    QUANTILE,
     Form,
     Progress,
     ahead,
@@ -247,3 +249,9 @@ def test_unknowns_are_all_apart():
         *("skim touch-off", "x touch", "insert radius", "old dish", "burette"),
         *("repeat 1", "touch-off 1", "reading 1", "repeat 2", "refit 2", "reading 2"),
     ]
+
+
+def test_quantile_belongs_to_the_chance_to_overshoot():
+    from scipy.stats import norm
+
+    assert norm.ppf(1 - OVERSHOOT) == pytest.approx(QUANTILE, rel=1e-12)

@@ -7,7 +7,6 @@ and repeat. The skim's own touch-off cancels out of them and enters through the 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from toolpath.shop.budget import Burette, Sensitivities, Setup, Zero
 from toolpath.shop.estimate import FloatArray, Gradient, Prediction, State, chance_within, deeper
 
 OVERSHOOT = 0.005  # largest chance that the first cut passes the target
+QUANTILE = 2.5758293035489  # of the normal distribution at 1 - OVERSHOOT
 LEAST_CHANCE = 0.95  # a tolerance is in reach when it is kept this often
 
 
@@ -156,7 +156,7 @@ def first_target(progress: Progress, form: Form, zero: Zero, target: float) -> F
     is used: with rectangular parts of the same variance the true chance is smaller, never larger.
     """
     cut = progress.cut(form, zero).volume()
-    margin = NormalDist().inv_cdf(1 - OVERSHOOT) * cut.u
+    margin = QUANTILE * cut.u
     return np.asarray(target - (cut.mean - form.volume) - margin)
 
 

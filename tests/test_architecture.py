@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 SOURCES = sorted([*(ROOT / "toolpath").rglob("*.py"), *(ROOT / "postprocessors").rglob("*.py")])
 MOST_LINES = 400
 
-LEAVES = frozenset({"units", "errors", "findings", "moves", "reference", "program", "sweeps"})
+LEAVES = frozenset({"units", "errors", "findings", "moves", "reference", "program", "sweeps", "disk"})
 WITH_RECUT = {"recut", "design", "checks", "loop", "safety"}  # parts of the place where the wings meet
 WITH_MAKE = {"make", "economy", "report", "files", "handwork", "words", "matched"}
 WITH_CLI = {"cli", "opening", "__main__"}  # the command line may use everything

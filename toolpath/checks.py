@@ -143,6 +143,17 @@ def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
     if job.tool.control_point != "face-inner" or least >= insert.radius:
         return
     may = job.machine.negative_x
+    if job.cutting.surface_speed is not None:
+        yield Finding(
+            "warning",
+            "speed-at-negative-x",
+            "constant surface speed counts from X, which passes zero while the insert cuts further out: the "
+            "spindle runs up to its cap there",
+            job.cutting.rpm_limit,
+            None,
+            "rev/min",
+            "state cutting.fixed_rpm, or use face-outer or insert-centre",
+        )
     yield Finding(
         "note" if may else "stop",
         "negative-x",

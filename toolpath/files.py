@@ -9,7 +9,7 @@ from typing import Any
 from toolpath.checking.readback import Readback, readback, readback_rows
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
-from toolpath.handwork import rows_of_csv, table_of
+from toolpath.handwork import readout_of, rows_of_csv, table_of
 from toolpath.job.starter import Question, answered, interview, starter
 from toolpath.make import HAND, Made, frame_of, least_lift, made, setup_of, timing_of
 from toolpath.recut import Recut
@@ -71,7 +71,7 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) 
     if pictures:
         from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 
-        files |= pages(recut, keys, by_hand, name)
+        files |= pages(recut, keys, by_hand.table, name)
     files[f"{name}-report.json"] = as_json(keys).encode()
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
     return Done(dict(sorted(files.items())), (after_make(recut, keys), *warnings))
@@ -143,18 +143,26 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
 
 def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
     """Draw the section to a file or a window; says where it went."""
+    from toolpath.disk import write_whole
     from toolpath.paper.pages import section_picture, show_section
 
     if recut.design is None or recut.plan is None:
         stop_if_forbidden(recut)
+    keys = report(recut, timing_of(recut), None, None, None)
+    diameter = reads_diameter(recut)
     if show:
-        show_section(recut)
+        show_section(recut, keys, diameter=diameter)
         return "closed"
     assert out is not None
     ending = out.suffix.lower().lstrip(".")
     if ending not in ("png", "svg", "pdf"):
         raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg or .pdf")
-    from toolpath.disk import write_whole
-
-    write_whole(out.parent, {out.name: section_picture(recut, ending)})
+    write_whole(out.parent, {out.name: section_picture(recut, keys, ending, diameter=diameter)})
     return str(out)
+
+
+def reads_diameter(recut: Recut) -> bool:
+    """Whether X is a diameter, in the program or, without one, on the readout."""
+    if recut.job.machine.post == HAND:
+        return readout_of(recut).x_reading == "diameter"
+    return frame_of(recut).x_reading == "diameter"

@@ -61,7 +61,7 @@ def table_of(recut: Recut) -> ByHand:
 
     def work(depth: float) -> Work:
         shape = replace(design.shape, depth=depth)
-        return replace(work_of(replace(design, shape=shape), recut.step), patches=())
+        return replace(work_of(replace(design, shape=shape), recut.step), edge=None, old_lip=None)
 
     plan = table_for(work, design.shape.depth or 0.0, target, readout, rules_of(job), job.cutting.scallop)
     setup = Setup(

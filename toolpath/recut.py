@@ -218,8 +218,7 @@ def work_of(design: Design, step: "Step | None" = None) -> Work:
     )
     mouth = mouth_radius(design.finished)
     if step is None or step.before is None:
-        patches = tuple(p for p in (design.edge, design.old_lip) if p is not None)
-        return Work(stock, design.skim, design.cut, mouth, patches)
+        return Work(stock, design.skim, design.cut, mouth, design.edge, design.old_lip)
     # the cut before may lie higher than planned: come down as if it did
     crown = Chain.flat(0.0, design.received.outer)
     surface = deeper(design.skimmed, step.before)

@@ -37,7 +37,7 @@ class Drawn:
     def sheet(self, paper: style.Paper = "a4") -> list[Page]:
         """The pages of its job sheet."""
         with mpl.rc_context(style.SETTINGS):
-            sheet = job_sheet(self.recut, self.keys, self.by_hand, "job", paper)
+            sheet = job_sheet(self.recut, self.keys, self.by_hand.table, "job", paper)
             for page in sheet:
                 page.done()
         return sheet

@@ -15,6 +15,7 @@ from pypdf.generic import DictionaryObject
 from postprocessors.numbers import fixed
 from tests.paper.conftest import Drawn
 from toolpath.errors import InputError
+from toolpath.files import reads_diameter
 from toolpath.paper.pages import pages, section_picture, show_section
 from toolpath.paper.style import Paper
 from toolpath.reference import table
@@ -23,7 +24,7 @@ POINT = 72 / 25.4  # points in a mm
 
 
 def files(drawn: Drawn, paper: Paper = "a4") -> dict[str, bytes]:
-    return pages(drawn.recut, drawn.keys, drawn.by_hand, "job", paper=paper)
+    return pages(drawn.recut, drawn.keys, drawn.by_hand.table, "job", paper=paper)
 
 
 KEPT: dict[tuple[int, Paper], dict[str, bytes]] = {}
@@ -181,14 +182,15 @@ def test_no_template_where_the_holder_is_known(draw: Callable[[str], Drawn | Non
 
 @pytest.mark.parametrize(("ending", "start"), [("png", b"\x89PNG"), ("svg", b"<?xml"), ("pdf", b"%PDF-")])
 def test_section_alone(pump: Drawn, ending: str, start: bytes) -> None:
-    found = section_picture(pump.recut, ending)
+    found = section_picture(pump.recut, pump.keys, ending, diameter=True)
     assert found.startswith(start)
-    assert found == section_picture(pump.recut, ending)
+    assert found == section_picture(pump.recut, pump.keys, ending, diameter=True)
     assert b"<dc:date>" not in found
 
 
 def test_section_alone_reads_x_as_the_program_does(sample: Drawn) -> None:
-    said = PdfReader(io.BytesIO(section_picture(sample.recut, "pdf"))).pages[0].extract_text()
+    picture = section_picture(sample.recut, sample.keys, "pdf", diameter=reads_diameter(sample.recut))
+    said = PdfReader(io.BytesIO(picture)).pages[0].extract_text()
     program = sample.keys["program"]
     radius = program is not None and program["x_reading"] == "radius"
     assert ("mm radius" in said) == radius
@@ -197,7 +199,7 @@ def test_section_alone_reads_x_as_the_program_does(sample: Drawn) -> None:
 def test_no_window_without_a_screen(pump: Drawn, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("matplotlib.get_backend", lambda: "agg")
     with pytest.raises(InputError, match="no window can be opened here; write a picture with --out"):
-        show_section(pump.recut)
+        show_section(pump.recut, pump.keys, diameter=True)
 
 
 def test_pictures_do_not_load_the_window_system() -> None:

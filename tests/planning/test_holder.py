@@ -26,7 +26,12 @@ from toolpath.planning.travel import Course, HolderClearance
 INSERT = Insert(radius=5.0, relief=math.radians(7.0), thickness=4.0)
 OUTER = 45.0
 RUNNING = Running(
-    0.1, None, 1000.0, 1000.0, "cw", False, False, safe_z=30.0, clearance=1.0, air_feed=0.3, start_x=80.0, start_z=60.0
+    *(0.1, None, 1000.0, 1000.0, "cw", False, False),
+    safe_z=30.0,
+    clearance=1.0,
+    air_feed=0.3,
+    start_x=80.0,
+    start_z=60.0,
 )
 
 
@@ -37,7 +42,7 @@ def holder(**stated: object) -> Holder:
 def idle(section: Chain) -> Plan:
     """A piston to which nothing is done."""
     stock = Stock(section, section, INSERT.radius)
-    return Plan(Work(stock, 0.0, section, 30.0, ()), (), stock)
+    return Plan(Work(stock, 0.0, section, 30.0), (), stock)
 
 
 def along(*places: tuple[float, float]) -> tuple[Move, ...]:
@@ -158,7 +163,7 @@ def facing(step: float, skim: float = 0.5) -> tuple[Plan, tuple[Move, ...]]:
     section = Chain.flat(skim, OUTER)
     stock = Stock(section, section, INSERT.radius)
     rules = Rules(step, 0.5, 0.15, math.radians(3.0), 1.0, 1.5)
-    plan = planned(Work(stock, skim, Chain.flat(0.0, OUTER), 0.0, ()), rules)
+    plan = planned(Work(stock, skim, Chain.flat(0.0, OUTER), 0.0), rules)
     return plan, moves_of(plan, RUNNING)
 
 
@@ -178,7 +183,7 @@ def dished(depth: float, mouth: float = 30.0) -> tuple[Plan, tuple[Move, ...]]:
     section = Chain.flat(0.0, OUTER)
     stock = Stock(section, section, INSERT.radius)
     rules = Rules(0.25, 0.5, 0.15, math.radians(3.0), 1.0, 1.5)
-    plan = planned(Work(stock, 0.0, forms.flat(mouth, depth, OUTER, corner=5.0), mouth, ()), rules)
+    plan = planned(Work(stock, 0.0, forms.flat(mouth, depth, OUTER, corner=5.0), mouth), rules)
     return plan, moves_of(plan, RUNNING)
 
 

@@ -27,7 +27,7 @@ def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
     """A flat dish, mouth 68, corner 5 on a plain crown."""
     stock = Stock.received(Chain.flat(skim, outer), 5.0, off_centre=0.3, depth_uncertain=0.2)
     cut = forms.flat(34.0, depth, outer, corner=5.0) if depth > 0 else Chain.flat(0.0, outer)
-    return Work(stock, skim, cut, 34.0, ())
+    return Work(stock, skim, cut, 34.0)
 
 
 def test_a_flat_dish_with_the_insert_s_own_corner() -> None:
@@ -135,7 +135,7 @@ def test_a_bowl_takes_well_under_a_blink() -> None:
 
     def make(depth: float) -> Work:
         stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
-        return Work(stock, 0.0, forms.spherical(34.0, depth, OUTER), 34.0, ())
+        return Work(stock, 0.0, forms.spherical(34.0, depth, OUTER), 34.0)
 
     start = time.process_time()
     plan = table_for(make, 6.0, forms.cap_volume(34.0, 6.0), MM, RULES, 0.02)

@@ -45,7 +45,7 @@ class Job:
         skimmed = skimmed_section(self.old)
         shape = Shape(**{k: getattr(self.shape, k) for k in Shape.__slots__} | {"depth": depth})
         cut = shape.cut(self.old, skimmed)
-        return Work(stock, self.skim, cut, forms.mouth_radius(deeper(skimmed, cut)), ())
+        return Work(stock, self.skim, cut, forms.mouth_radius(deeper(skimmed, cut)))
 
     def table(self, readout: Readout) -> tuple[DroPlan, float]:
         """The table and its target, mm3: the exact volume of the job's depth."""

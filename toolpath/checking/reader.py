@@ -10,10 +10,9 @@ from typing import Literal
 
 from toolpath.checking.dialects import ADDRESSES, RULES, Dialect, Rules, g_key
 from toolpath.checking.motions import ControlPoint, Fault, Motion, arc_motion, centre_offset
-from toolpath.checking.tokens import Word, words_of
+from toolpath.checking.tokens import Word, shortened, words_of
 
 RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
-SHOWN = 80  # characters of a block in a message
 _NEEDS_POINT = frozenset("XZIKF")
 _MOTION = {0: "G00", 10: "G01", 20: "G02", 30: "G03"}
 
@@ -66,11 +65,6 @@ def read(
     return reader.run(text)
 
 
-def _short(block: str) -> str:
-    """A block as messages show it."""
-    return block if len(block) <= SHOWN else f"{block[: SHOWN - 3]}..."
-
-
 class _Reader:
     def __init__(
         self,
@@ -96,7 +90,7 @@ class _Reader:
         opened = closed = False
         last = 1
         for number, raw in enumerate(lines, start=1):
-            self.line, self.block = number, _short(raw.strip())
+            self.line, self.block = number, shortened(raw.strip())
             if not self.block:
                 continue
             last = number
@@ -111,7 +105,7 @@ class _Reader:
                     break
                 continue
             self.read_block(raw)
-        self.line, self.block = last, _short(lines[last - 1].strip())
+        self.line, self.block = last, shortened(lines[last - 1].strip())
         if opened and not closed:
             self.fault("the program starts with % and does not end with one; add it")
         if not self.state.ended and not (self.rules.end_by_percent and closed):

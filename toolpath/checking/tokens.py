@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 _WORD = re.compile(r"([A-Za-z])([+-]?(?:\d+\.?\d*|\.\d+))")
 MOST_VALUE = 99_999.0
+SHOWN = 80  # characters of a block in a message
 _BLANKS = str.maketrans("", "", " \t\r")
 
 _UNREADABLE = {
@@ -77,3 +78,8 @@ def _unreadable(body: str, position: int) -> str:
     if reason is None and character.isalpha():
         return f"the letter {character} has no number that can be read; write for example {character}1.5"
     return f"{body[position : position + 12]!r} cannot be read: {reason or 'take it out'}"
+
+
+def shortened(block: str) -> str:
+    """A block as messages show it."""
+    return block if len(block) <= SHOWN else f"{block[: SHOWN - 3]}..."

@@ -7,9 +7,8 @@ import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
-from postprocessors import find
 from toolpath.errors import InputError
-from toolpath.handwork import ByHand
+from toolpath.moves import Table
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.corner import draw_corner
@@ -22,14 +21,12 @@ from toolpath.paper.sheet import framed, room_of
 from toolpath.paper.subject import Subject
 from toolpath.paper.template import draw_template, wanted
 from toolpath.recut import Recut
-from toolpath.report import report
-
 DPI = 200
 KEY = 25.0  # mm of paper for the key to the lines
 
 
 def pages(
-    recut: Recut, keys: dict[str, Any], by_hand: ByHand, name: str, *, paper: style.Paper = "a4"
+    recut: Recut, keys: dict[str, Any], by_hand: Table, name: str, *, paper: style.Paper = "a4"
 ) -> dict[str, bytes]:
     """Section and corner as PNG and the whole job sheet as PDF; `keys` is the report."""
     with mpl.rc_context(style.SETTINGS):
@@ -42,14 +39,14 @@ def pages(
 
 
 def job_sheet(
-    recut: Recut, keys: dict[str, Any], by_hand: ByHand, name: str, paper: style.Paper
+    recut: Recut, keys: dict[str, Any], by_hand: Table, name: str, paper: style.Paper
 ) -> list[Page]:
     """The pages of the sheet in order: set-up, section, corner, table, readings, grinding template."""
     program = keys["program"]
-    reading = by_hand.table.x_reading if program is None else program["x_reading"]
+    reading = by_hand.x_reading if program is None else program["x_reading"]
     subject = Subject(recut, keys, reading == "diameter")
     flank = None if recut.clearance is None else recut.clearance.flank
-    table = leaves(by_hand.table, room_of(paper))
+    table = leaves(by_hand, room_of(paper))
     template = flank is not None and wanted(recut, flank)
     of = 4 + len(table) + template
     out: list[Page] = []
@@ -64,7 +61,7 @@ def job_sheet(
     draw_corner(page, subject, flank, room)
     for leaf in table:
         page, room = fresh("Table for the readout")
-        draw_leaf(page, leaf, by_hand.table, room)
+        draw_leaf(page, leaf, by_hand, room)
     draw_readings(*_before_room(fresh("Readings"), subject))
     if flank is not None and template:
         page, room = fresh("Grinding template, 1:1")
@@ -90,13 +87,13 @@ def _pdf(sheet: list[Page]) -> bytes:
     return out.getvalue()
 
 
-def section_picture(recut: Recut, ending: str) -> bytes:
-    """The section alone as a "png", "svg" or "pdf" file."""
+def section_picture(recut: Recut, keys: dict[str, Any], ending: str, *, diameter: bool) -> bytes:
+    """The section alone as a "png", "svg" or "pdf" file; `diameter` says how the program reads X."""
     with mpl.rc_context(style.SETTINGS):
-        return _section_alone(recut).picture(ending, DPI)
+        return _section_alone(Subject(recut, keys, diameter)).picture(ending, DPI)
 
 
-def show_section(recut: Recut) -> None:
+def show_section(recut: Recut, keys: dict[str, Any], *, diameter: bool) -> None:
     """Open the section in a window and wait until it is closed.
 
     Raises:
@@ -107,17 +104,11 @@ def show_section(recut: Recut) -> None:
     if mpl.get_backend().lower() == "agg":  # what matplotlib falls back to without a screen
         raise InputError("--show: no window can be opened here; write a picture with --out FILE.png instead")
     with mpl.rc_context(style.SETTINGS):
-        _section_alone(recut, pyplot.figure()).done()
+        _section_alone(Subject(recut, keys, diameter), pyplot.figure()).done()
         pyplot.show()
 
 
-def _section_alone(recut: Recut, figure: Figure | None = None) -> Page:
-    machine = recut.job.machine
-    if machine.post == "dro-table":
-        reading = machine.x_reading or "diameter"
-    else:
-        reading = machine.x_reading or find(machine.post).X_READING
-    subject = Subject(recut, report(recut, None, None, None, None), reading == "diameter")
+def _section_alone(subject: Subject, figure: Figure | None = None) -> Page:
     page = Page("a4", figure)
-    _draw_section_page(page, subject, framed(page, recut, "section", "Section", 1, 1))
+    _draw_section_page(page, subject, framed(page, subject.recut, "section", "Section", 1, 1))
     return page

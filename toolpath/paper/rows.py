@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from postprocessors.numbers import fixed
 from toolpath.moves import Row, Table
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
@@ -113,7 +112,7 @@ def _row(page: Page, edges: list[float], y: float, number: int, row: Row, decima
     page.outline(style.EDGE, Box(edges[1] + 2.2, y - 0.7, edges[1] + 5.6, y + 2.7))
     page.text(edges[2] + 1.2, y, row.what, HEIGHT)
     for k, value in enumerate((row.z, row.x_from, row.x_to, row.infeed), 3):
-        page.text(edges[k + 1] - 1.5, y, fixed(value, decimals), style.PLAIN, across="right")
+        page.text(edges[k + 1] - 1.5, y, f"{value:.{decimals}f}", style.PLAIN, across="right")
     for k, line in enumerate(_do(row, edges[-1] - edges[0])):
         page.text(edges[7] + 1.2, y - k * LEADING * style.TINY, line, style.TINY)
 

@@ -74,6 +74,8 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
             if run.surface_speed is not None:
                 yield FixedSpeed(run.start_rpm)
             yield Rapid(z=min(run.start_z, run.safe_z + LOOK))
+            yield Rapid(x=run.start_x)  # hands go in there
+            x = run.start_x
             yield Coolant(False)
             yield SpindleStop()
             yield Stop(optional=True, text="Clear chips, look at the insert")

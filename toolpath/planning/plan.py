@@ -25,7 +25,13 @@ class Work:
     skim: float  # thickness that still stands over z = 0
     cut: Chain  # the new cut alone, lip included, crown at z = 0 elsewhere
     mouth: float  # radius of the finished dish's mouth
-    patches: tuple[Chain, ...] = ()  # breaks that are cut by themselves: outer edge, lip of a wider old dish
+    edge: Chain | None = None  # patch of the outer edge break
+    old_lip: Chain | None = None  # patch of a lip break on an old dish wider than the cut
+
+    @property
+    def patches(self) -> tuple[Chain, ...]:
+        """The breaks that are cut by themselves."""
+        return tuple(p for p in (self.edge, self.old_lip) if p is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +67,13 @@ def planned(work: Work, rules: Rules) -> Plan:
         return before
 
     stock = taken(skim_passes(work.stock, work.skim, rules), work.stock)
-    for patch in work.patches:
-        stock = taken(break_passes(stock, patch, rules), stock)
+    if work.edge is not None:
+        stock = taken(break_passes(stock, work.edge, rules), stock)
     if work.cut.lowest < 0:
         stock = taken(rough_passes(stock, work.cut, rules), stock)
         stock = taken(finish_passes(stock, work.cut, work.mouth, rules), stock)
+    if work.old_lip is not None:  # the cut may have opened the way to it
+        stock = taken(break_passes(stock, work.old_lip, rules), stock)
     return Plan(work, tuple(passes), stock)
 
 

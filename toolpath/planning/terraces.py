@@ -94,7 +94,10 @@ class Terraces:
     def room_at(self, wall: Wall, z: float) -> tuple[float, float]:
         """The room at height z that ends at a wall, between that wall's foot and top."""
         stop = float(wall.stops(np.array([z]))[0])
-        return min(self.rooms(z), key=lambda room: abs(room[1 if wall.rising else 0] - stop))
+        rooms = self.rooms(z)
+        if not rooms:  # a wall that ends just here
+            return stop, stop
+        return min(rooms, key=lambda room: abs(room[1 if wall.rising else 0] - stop))
 
 
 def _halves(s: Segment) -> Sequence[Segment]:

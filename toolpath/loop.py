@@ -3,24 +3,22 @@
 The estimate itself is `toolpath.shop`'s; here the sections say how a volume answers to each error.
 """
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from typing import Literal
 
 from toolpath.design import Design
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped
-from toolpath.geometry.chain import Chain, deeper
-from toolpath.geometry.reach import centre_curve, swept
+from toolpath.geometry.chain import Chain
 from toolpath.job.model import Job
-from toolpath.piston.dish import Search, plan_area
-from toolpath.piston.existing import holding
+from toolpath.model import UNREAD, Model
+from toolpath.piston.dish import plan_area
 from toolpath.piston.forms import mouth_radius
 from toolpath.reference import table
-from toolpath.shop.budget import Burette, Sensitivities, Setup, Zero
+from toolpath.shop.budget import Burette, Setup, Zero
 from toolpath.shop.reach import Plan, reach
-from toolpath.shop.readings import Reading
+from toolpath.shop.readings import After, Reading
 from toolpath.shop.stages import (
     AS_RECEIVED,
     LEAST_CHANCE,
@@ -34,12 +32,9 @@ from toolpath.shop.stages import (
     last_target,
 )
 
-Part = Literal["first", "last"]
-UNREAD = 2000.0  # mm3, standard uncertainty of an old dish before its reading: as good as unknown
-UNKNOWN_METHOD = 50.0  # mm3, of a reading with a burette that is not stated; common practice, no source
-TRIAL = 0.02  # mm by which a path is moved to see how the volume answers
 SAME_CUT = 1e-5  # mm; readings after cuts nearer than this are of one cut
 LEAST_CUT = 0.005  # mm; a shallower last cut is none
+ROUNDS = 3  # of solving for a depth with the answers at that depth
 
 
 def burette_of(job: Job, volume: float) -> Burette:
@@ -105,129 +100,9 @@ def _old_dish_u(design: Design) -> float:
         return 0.0
     if job.setup.existing_u is not None:
         return job.setup.existing_u
-    if job.existing.volume is None:  # from lengths: its depth is a rectangle of depth_uncertain
-        return job.existing.depth_uncertain / 3**0.5 * plan_area(design.received.section, _flat(design))
-    return UNKNOWN_METHOD
-
-
-def _flat(design: Design) -> Chain:
-    return Chain.flat(0.0, design.received.outer)
-
-
-@dataclass(frozen=True)
-class Model:
-    """How the volume of a design answers to errors, worked out at an old dish larger than stated by `old`."""
-
-    design: Design
-    old: float = 0.0  # mm3
-
-    @cached_property
-    def received(self) -> Chain:
-        """The old dish as it is believed to be, crown at z = 0."""
-        return self._received(0.0)
-
-    def _received(self, more: float) -> Chain:
-        section, job = self.design.received.section, self.design.received.job
-        if self.old + more == 0.0:
-            return section
-        return holding(job.existing, section, section.volume_below() + self.old + more)
-
-    def at_old(self) -> Design:
-        """The design over the old dish as it is believed to be."""
-        return replace(self.design, received=replace(self.design.received, section=self.received))
-
-    def deep(self, depth: float) -> Design:
-        """The design with its cut `depth` mm deep."""
-        design = self.at_old()
-        return replace(design, shape=replace(design.shape, depth=depth))
-
-    def skimmed_form(self) -> Form:
-        """After the skim, before any dish cut."""
-        here = self._seen(None)
-        span = self._span(UNREAD / 10)
-        old = (self._seen(None, old=span) - self._seen(None, old=-span)) / (2 * span) if span else 0.0
-        show = (self._seen(None, skim=-TRIAL) - self._seen(None, skim=TRIAL)) / (2 * TRIAL)
-        return Form(here - old * self.old, Sensitivities(old=old, show=show + self._pockets()))
-
-    def cut_form(self, depth: float, u_old: float, *, wary: bool = False) -> Form:
-        """After a cut of `depth` mm.
-
-        The old dish answers over the span of its uncertainty `u_old` (mm3), since a bowl below the new
-        floor answers unevenly; `wary` takes it from the believed size upward only, so that the chance
-        to overshoot is not understated.
-        """
-        cut = self.deep(depth).cut
-        up = self._span(2.6 * u_old if wary else 1.7 * u_old)
-        down = 0.0 if wary else up
-
-        def slope(name: Literal["dz", "dx", "insert"]) -> float:
-            more, less = self._seen(cut, **{name: TRIAL}), self._seen(cut, **{name: -TRIAL})
-            return (more - less) / (2 * TRIAL)
-
-        old = (self._seen(cut, old=up) - self._seen(cut, old=-down)) / (up + down) if up + down else 0.0
-        show = (self._seen(cut, skim=-TRIAL) - self._seen(cut, skim=TRIAL)) / (2 * TRIAL)
-        answers = Sensitivities(
-            z=slope("dz"), x=slope("dx"), insert=slope("insert"), old=old, show=show + self._pockets()
-        )
-        mouth = mouth_radius(self.deep(depth).finished)
-        return Form(self._seen(cut) - old * self.old, answers, depth=depth, mouth=2 * mouth)
-
-    def _span(self, wanted: float) -> float:
-        """A step of the old dish's volume that leaves a dish, mm3."""
-        return min(wanted, 0.4 * max(0.0, self.received.volume_below()))
-
-    def _pockets(self) -> float:
-        return self.design.received.pockets.area(self.design.skim)
-
-    def _seen(
-        self,
-        cut: Chain | None,
-        *,
-        dz: float = 0.0,
-        dx: float = 0.0,
-        insert: float = 0.0,
-        old: float = 0.0,
-        skim: float = 0.0,
-    ) -> float:
-        """The volume that the reading sees, mm3, with the errors (mm, mm3) as they would really act.
-
-        `dz` and `skim` are positive downward, `dx` outward.
-        """
-        design = self.design
-        section = self.received if old == 0.0 else self._received(old)
-        surface = deeper(section.moved(design.skim + skim), _flat(design))
-        if cut is not None:
-            surface = deeper(surface, self._really(cut, dz, dx, insert))
-        return surface.volume_below() + design.received.beside(design.skim, cut=cut is not None)
-
-    def _really(self, cut: Chain, dz: float, dx: float, insert: float) -> Chain:
-        """What the finishing path leaves when it lies dz deeper and dx further out, with a larger insert.
-
-        The floor is right by touch-off in every case; the wall too where the outer side was touched, while
-        the inner side puts it out by twice the error.
-        """
-        if dz == dx == insert == 0.0:
-            return cut
-        radius = self.design.insert.radius
-        mouth = mouth_radius(cut)
-        path = centre_curve(cut, radius).clipped(0.0, min(mouth, cut.outer))
-        side = 1.0 if self.design.received.job.tool.control_point == "face-inner" else -1.0
-        moved = path.shifted(dx + side * insert, insert - dz)
-        return deeper(swept(moved, radius + insert, cut.outer), Chain.flat(0.0, cut.outer))
-
-    def depth_for(self, seen: float) -> float:
-        """The depth of cut at which the reading would see `seen` mm3 over the old dish as believed.
-
-        Raises:
-            Stopped: no depth reaches it.
-        """
-        design = self.at_old()
-        turned = seen - design.received.beside(design.skim, cut=True)
-        job = design.received.job
-        deepest = job.piston.underside_depth or design.received.outer
-        shape = replace(design.shape, depth=None)
-        search = Search(shape, self.received, design.skim, max(deepest - design.skim, 1e-3))
-        return search.solved("depth", lambda _: turned)[0].depth or 0.0
+    # from lengths or a drawing: its depth is a rectangle of depth_uncertain
+    crown = Chain.flat(0.0, design.received.outer)
+    return job.existing.depth_uncertain / 3**0.5 * plan_area(design.received.section, crown)
 
 
 @dataclass(frozen=True)
@@ -237,11 +112,34 @@ class Standing:
     progress: Progress
     model: Model
     cut_depth: float  # mm, of the cuts so far; 0 before the first
+    skim_read: bool = False  # taken off for a reading between skim and dish
+    latest: After | None = None  # what the latest reading of a cut followed
+
+    @property
+    def zero(self) -> Zero:
+        """How the next cut gets its zero: from the skim in one fixing, else as [setup] says.
+
+        Without a skim the first cut hangs on a touch-off of its own.
+        """
+        job = self.model.design.received.job
+        if self.progress.cuts or self.skim_read:
+            return job.setup.zero
+        return first_zero(self.model.design)
 
     @property
     def old(self) -> float:
         """By how much the old dish is believed to be larger than stated, mm3."""
         return _old_of(self.progress)[0]
+
+    @property
+    def old_u(self) -> float:
+        """Standard uncertainty of that, mm3."""
+        return _old_of(self.progress)[1]
+
+
+def first_zero(design: Design) -> Zero:
+    """How the first cut gets its zero where nothing was read in between."""
+    return "same" if design.skim > 0 else "fresh"
 
 
 def _old_of(progress: Progress) -> tuple[float, float]:
@@ -257,8 +155,8 @@ def started(design: Design, readings: Iterable[Reading]) -> Progress:
     burette = burette_of(job, max(design.target, seen))
     own = [r.volume for r in readings if r.after == "as-received" and r.volume is not None]
     from_job = job.existing.volume is not None and job.existing.volume_from == "reading"
-    if job.existing.form == "none":
-        own, from_job = [], False
+    if job.existing.form == "none":  # the reading saw the pockets, if there are any
+        own, from_job = own if job.pocket else [], False
     measured = bool(own) or (from_job and job.setup.existing_u is None)
     u = max(UNREAD, _old_dish_u(design)) if measured else _old_dish_u(design)
     progress = Progress.start(setup_of(design, u), burette, Form(seen, AS_RECEIVED))
@@ -290,39 +188,42 @@ def _settled(design: Design, readings: Sequence[Reading]) -> Standing:
 
 
 def _replayed(model: Model, readings: Sequence[Reading], u_old: float) -> Standing:
-    progress = started(model.design, readings)
-    done = 0.0
+    now = Standing(started(model.design, readings), model, 0.0)
     for reading in readings:
         if reading.after == "as-received":
             continue
         if reading.after == "skim":
-            progress = progress.skimmed(model.skimmed_form())
+            now = replace(now, progress=now.progress.skimmed(model.skimmed_form()), skim_read=True)
         else:
-            depth = reading.cut_depth or first_depth(Standing(progress, model, done))
-            if abs(depth - done) > SAME_CUT:
-                progress = progress.cut(model.cut_form(depth, u_old), zero_of(model.design, progress))
-                done = depth
-        progress = _read(progress, reading)
-    return Standing(progress, model, done)
+            depth = reading.cut_depth or _cut_before(now, reading)
+            if abs(depth - now.cut_depth) > SAME_CUT:
+                progress = now.progress.cut(model.cut_form(depth, u_old), now.zero)
+                now = replace(now, progress=progress, cut_depth=depth)
+            now = replace(now, latest=reading.after)
+        now = replace(now, progress=_read(now, reading))
+    return now
 
 
-def _read(progress: Progress, reading: Reading) -> Progress:
+def _cut_before(now: Standing, reading: Reading) -> float:
+    """Depth (mm) of the cut that a reading written by hand followed: once more the same, or the next one."""
+    if reading.after == now.latest:
+        return now.cut_depth
+    try:
+        return first_depth(now) if reading.after == "first" else last_depth(now)
+    except Stopped:
+        return now.cut_depth or now.model.depth_for(now.model.design.target)
+
+
+def _read(now: Standing, reading: Reading) -> Progress:
+    progress = now.progress
     if reading.volume is not None:
         return progress.read_volume(reading.volume)
     if reading.depth is not None:
         return progress.read_depth(reading.depth)
     assert reading.mouth is not None
+    if progress.cuts and mouth_radius(now.model.at_old().skimmed) >= progress.form.mouth / 2:
+        return progress  # the mouth is still the old dish's, which no cut has touched
     return progress.read_mouth(reading.mouth)
-
-
-def zero_of(design: Design, progress: Progress) -> Zero:
-    """How the next cut gets its zero: with the skim in one fixing, else as [setup] says.
-
-    Without a skim the first cut hangs on a touch-off of its own.
-    """
-    if progress.cuts == 0:
-        return "same" if design.skim > 0 else "fresh"
-    return design.received.job.setup.zero
 
 
 def first_depth(now: Standing) -> float:
@@ -332,19 +233,53 @@ def first_depth(now: Standing) -> float:
         Stopped: so little is left that no cut is sure to stop short.
     """
     model, progress = now.model, now.progress
-    design, zero = model.design, zero_of(model.design, progress)
-    u_old = _old_of(progress)[1]
-    depth = model.depth_for(design.target)
-    for _ in range(3):
+    target, u_old = model.design.target, now.old_u
+    depth = model.depth_for(target)
+    for _ in range(ROUNDS):
         form = model.cut_form(depth, u_old, wary=True)
-        assert isinstance(form.answers.old, float)
-        aim = float(first_target(progress, form, zero, design.target)) + form.answers.old * model.old
-        depth = model.depth_for(max(aim, model.at_old().skimmed_seen))
+        aim = _nominal(model, form, float(first_target(progress, form, now.zero, target)))
+        depth = model.depth_for(max(aim, model.least_seen))
     if depth <= now.cut_depth + LEAST_CUT:
         what = "no further cut is sure to stop short of the target"
         advice = "take the last cut: --stage last" if progress.cuts else "read the piston as received first"
         raise Stopped(Finding("stop", "no-short-cut", what, depth, now.cut_depth, "mm", advice))
     return depth
+
+
+def last_depth(now: Standing) -> float:
+    """Depth (mm) of the cut that ends at the target as the readings have it.
+
+    Raises:
+        InputError: nothing was read after the first cut.
+        Stopped: nothing is left to cut.
+    """
+    model, progress = now.model, now.progress
+    if progress.cuts == 0:
+        raise InputError("--stage last: this piston has no reading after its first cut; enter it first")
+    target, u_old = model.design.target, now.old_u
+    volume = float(progress.volume().mean)
+    depth = 0.0
+    if volume < target:
+        depth = model.depth_for(target)
+        for _ in range(ROUNDS):
+            form = model.cut_form(depth, u_old)
+            aim = _nominal(model, form, float(last_target(progress, form, now.zero, target)))
+            depth = model.depth_for(max(aim, model.least_seen))
+    if depth <= now.cut_depth + LEAST_CUT:
+        raise Stopped(_nothing_left(volume, target))
+    return depth
+
+
+def _nothing_left(volume: float, target: float) -> Finding:
+    what = "nothing is left to cut: by its readings this piston is at its target, over it, or too near it"
+    advice = "see dishpath set, for the set and a common target"
+    return Finding("stop", "nothing-to-cut", what, volume / 1000, target / 1000, "cc", advice)
+
+
+def _nominal(model: Model, form: Form, aim: float) -> float:
+    """The volume to solve for over the old dish as believed, from an aim over the nominal one."""
+    assert isinstance(form.answers.old, float)
+    return aim + form.answers.old * model.old
 
 
 @dataclass(frozen=True)
@@ -360,11 +295,14 @@ class Step:
 
 def first_step(now: Standing) -> Step:
     """The cut that stops short for a reading."""
-    model, zero = now.model, zero_of(now.model.design, now.progress)
+    model, progress = now.model, now.progress
     depth = first_depth(now)
-    planned = now.progress.cut(model.cut_form(depth, _old_of(now.progress)[1]), zero)
-    tolerance = model.design.received.job.dish.tolerance
-    outcome = expected(planned, model.design.target, tolerance)
+    planned = progress.cut(model.cut_form(depth, now.old_u), now.zero)
+    target, tolerance = model.design.target, model.design.received.job.dish.tolerance
+    if progress.cuts:
+        outcome = expected(progress, target, tolerance, planned)
+    else:
+        outcome = expected(planned, target, tolerance)
     return Step(model.deep(depth), _stands(now), outcome, planned, ())
 
 
@@ -373,38 +311,33 @@ def last_step(now: Standing) -> Step:
 
     Raises:
         InputError: nothing was read after the first cut.
-        Stopped: nothing is left to cut.
+        Stopped: nothing is left to cut, or a cut would bring the piston no nearer to its target.
     """
     progress, model = now.progress, now.model
-    design = model.design
-    if progress.cuts == 0:
-        raise InputError("--stage last: this piston has no reading after its first cut; enter it first")
-    zero, target, tolerance = zero_of(design, progress), design.target, design.received.job.dish.tolerance
-    u_old = _old_of(progress)[1]
-    depth = model.depth_for(target)
-    for _ in range(3):
-        form = model.cut_form(depth, u_old)
-        nominal = form.answers.old * model.old
-        assert isinstance(nominal, float)
-        aim = float(last_target(progress, form, zero, target)) + nominal
-        depth = model.depth_for(max(aim, model.at_old().skimmed_seen))
-    if depth <= now.cut_depth + LEAST_CUT:
-        volume = float(progress.volume().mean)
-        what = "nothing is left to cut: by its readings this piston is at its target, over it, or too near it"
-        advice = "see dishpath set, for the set and a common target"
-        raise Stopped(Finding("stop", "nothing-to-cut", what, volume / 1000, target / 1000, "cc", advice))
-    form = model.cut_form(depth, u_old)
-    planned = progress.cut(form, zero)
-    outcome = expected(progress, target, tolerance, planned)
+    target, tolerance = model.design.target, model.design.received.job.dish.tolerance
+    depth = last_depth(now)
+    form = model.cut_form(depth, now.old_u)
+    planned = progress.cut(form, now.zero)
+    outcome, as_it_is = expected(progress, target, tolerance, planned), expected(progress, target, tolerance)
+    if _scatter(outcome, target) >= _scatter(as_it_is, target):  # as after a coarse fresh touch
+        raise Stopped(_nothing_left(as_it_is.volume, target))
     found: list[Finding] = []
-    wiser = another_is_wiser(progress, form, zero, target, tolerance)
+    wiser = another_is_wiser(progress, form, now.zero, target, tolerance)
     if wiser is not None:
         found.append(Finding("warning", "short-cut-wiser", wiser, advice="make --stage first once more"))
     return Step(model.deep(depth), _stands(now), outcome, planned, tuple(found))
 
 
+def _scatter(outcome: Expected, target: float) -> float:
+    """Root of the mean square of what is missed, mm3."""
+    return math.hypot(outcome.volume - target, outcome.u)
+
+
 def _stands(now: Standing) -> Chain | None:
-    return now.model.deep(now.cut_depth).cut if now.cut_depth > 0 else None
+    """The cut that stands, the bare crown where only the skim was cut; None before both."""
+    if now.cut_depth > 0:
+        return now.model.deep(now.cut_depth).cut
+    return Chain.flat(0.0, now.model.design.received.outer) if now.skim_read else None
 
 
 def in_reach(design: Design, readings: Sequence[Reading]) -> list[Finding]:
@@ -415,11 +348,11 @@ def in_reach(design: Design, readings: Sequence[Reading]) -> list[Finding]:
     start = Progress.start(progress.setup, progress.burette, progress.form)
     form = model.cut_form(model.depth_for(design.target), u_old)
     tolerance, zero = design.received.job.dish.tolerance, design.received.job.setup.zero
-    first_zero = zero_of(design, progress)
-    chance = ahead(progress, [(form, first_zero), (form, zero)], design.target, tolerance).chance
+    first = first_zero(design)
+    chance = ahead(progress, [(form, first), (form, zero)], design.target, tolerance).chance
     if chance >= LEAST_CHANCE or progress.burette is None:
         return []
-    plan = Plan(start.form, form, form, first_zero, zero, design.target, tolerance)
+    plan = Plan(start.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
     found = reach(plan, setup, progress.burette, _other_burettes(design))
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"

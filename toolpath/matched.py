@@ -1,12 +1,13 @@
 """The matched set: one piston's reading judged, and the whole set in a row each."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from toolpath.design import Design
 from toolpath.findings import Stopped
-from toolpath.loop import SAME_CUT, Standing, first_step, last_step, standing
+from toolpath.loop import SAME_CUT, Standing, burette_of, first_step, last_step, standing
 from toolpath.piston.dish import Search
 from toolpath.recut import Recut
 from toolpath.reference import table
@@ -31,8 +32,7 @@ def judged(design: Design, before: Sequence[Reading], reading: Reading) -> tuple
         return replace(reading, cut_depth=_cut_of(design, before, reading)[0]), why
     depth, expected, u = _cut_of(design, before, reading)
     earlier = [r.volume for r in before if r.volume is not None and r.after == "first"]
-    burette = standing(design, ()).progress.burette
-    assert burette is not None
+    burette = burette_of(design.received.job, max(design.target, design.as_received_seen))
     u_read = (burette.calibration().u ** 2 + burette.scale_reading(1).u ** 2) ** 0.5
     why = doubt(
         reading.volume / CC,
@@ -59,17 +59,25 @@ def _cut_of(design: Design, before: Sequence[Reading], reading: Reading) -> tupl
     if now.cut_depth and any(r.after == reading.after for r in before):
         choices.append((now.cut_depth, now.progress))
     choices += _next_cut(now, reading.after)
-    if not choices:
+    if not choices and now.cut_depth:
+        choices = [(now.cut_depth, now.progress)]  # left as it was, and read once more
+    elif not choices:
         whole = now.model.depth_for(design.target)
-        choices = [(whole, now.progress.cut(now.model.cut_form(whole, 0.0), "same"))]
+        choices = [(whole, now.progress.cut(now.model.cut_form(whole, now.old_u), now.zero))]
 
     def misfit(choice: tuple[float, Progress]) -> float:
         found = choice[1].volume()
-        return abs((reading.volume or 0.0) - float(found.mean)) / max(float(found.u), 1.0)
+        return abs((reading.volume or 0.0) - float(found.mean)) / math.hypot(float(found.u), _scale(now))
 
     depth, progress = min(choices, key=misfit) if reading.volume is not None else choices[0]
     found = progress.volume()
     return depth, float(found.mean), float(found.u)
+
+
+def _scale(now: Standing) -> float:
+    """Standard uncertainty of reading the burette's scale, mm3."""
+    assert now.progress.burette is not None
+    return now.progress.burette.scale_reading(1).u
 
 
 def _next_cut(now: Standing, after: After) -> list[tuple[float, Progress]]:

@@ -4,7 +4,7 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 import click
 
@@ -113,6 +113,7 @@ def check(
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Folder; one named like the job by default.")
 @click.option("--no-pictures", is_flag=True, help="Leave out PNG and PDF.")
+@click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True)
 @click.option(
     "--proving",
     is_flag=False,
@@ -126,6 +127,7 @@ def make(
     job: Path,
     out: Path | None,
     no_pictures: bool,
+    paper: Literal["a4", "letter"],
     proving: float | None,
     stage: Stage,
     piston: int | None,
@@ -138,7 +140,9 @@ def make(
     recut = resolved(job, stage, piston, post, shop)
     folder = out or job.parent / job.stem
     try:
-        done = files_of(recut, job.stem, pictures=not no_pictures, proving=proving)
+        if not no_pictures and sys.stderr.isatty():
+            click.echo("drawing the sheets ...", err=True)
+        done = files_of(recut, job.stem, pictures=not no_pictures, proving=proving, paper=paper)
     except DishpathError:
         _say_older(folder, job.stem)
         raise

@@ -4,7 +4,7 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from toolpath.checking.readback import Readback, readback, readback_rows
 from toolpath.errors import InputError, StopError
@@ -16,6 +16,7 @@ from toolpath.recut import Recut
 from toolpath.report import report
 from toolpath.words import after_make, told
 
+Paper = Literal["a4", "letter"]
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
 
 
@@ -40,7 +41,9 @@ def base_name(recut: Recut, stem: str) -> str:
     return stem + piston + ("" if recut.stage == "whole" else f"-{recut.stage}")
 
 
-def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) -> Done:
+def files_of(
+    recut: Recut, stem: str, *, pictures: bool, proving: float | None, paper: Paper = "a4"
+) -> Done:
     """Program, table, pictures and report of a recut, all made and checked.
 
     `proving` is the lift of a proving copy in mm, negative for the least that is safe.
@@ -71,7 +74,7 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None) 
     if pictures:
         from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 
-        files |= pages(recut, keys, by_hand.table, name)
+        files |= pages(recut, keys, by_hand.table, name, paper=paper)
     files[f"{name}-report.json"] = as_json(keys).encode()
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
     return Done(dict(sorted(files.items())), (after_make(recut, keys), *warnings))

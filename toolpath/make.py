@@ -186,7 +186,8 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
     insert = recut.insert.designation or "round insert"
     lines = [
         f"Stage {recut.stage}" + ("" if recut.piston is None else f", piston {recut.piston}"),
-        f"Skim {design.skim:.3f} mm, dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep",
+        "No skim in this program" if recut.later_cut else f"Skim {design.skim:.3f} mm",
+        f"Dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep below the finished crown",
         volume_words(recut),
         f"Insert {insert}, radius {recut.insert.radius:.3f} mm",
         *recut.touch_lines(shown(frame)),

@@ -48,6 +48,7 @@ class Recut:
     moves: tuple[Move, ...] = ()  # every move, insert-centre frame
     step: "Step | None" = None  # the cut of a stage and what it will leave
     clearance: Clearance | None = None  # room round the tool, metal left in the crown
+    readings: "tuple[Reading, ...]" = ()  # of this piston, in order
 
     @property
     def stopped(self) -> bool:
@@ -203,7 +204,7 @@ def resolve(
             found += [*told, *grip_findings(design, plan), *_after(design, plan)]
     except Stopped as stopped:
         found.append(stopped.finding)
-    return Recut(job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance)
+    return Recut(job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance, tuple(readings))
 
 
 def work_of(design: Design, step: "Step | None" = None) -> Work:

@@ -60,7 +60,11 @@ def marks(subject: Subject, spots: Floats) -> Iterator[Mark]:
         return
     if step.before is not None:
         depth = -step.before.lowest
-        yield Mark(depth, float(np.interp(depth, spots[:, 0], spots[:, 1])), 0.0, "the cut before")
+        read = [r.volume for r in recut.readings if r.volume is not None and r.after in ("first", "last")]
+        if read:
+            yield Mark(depth, cc(read[-1]), 0.0, "the cut before, as read")
+        else:
+            yield Mark(depth, float(np.interp(depth, spots[:, 0], spots[:, 1])), 0.0, "the cut before")
     words = {"first": "first cut stops here", "last": "last cut"}[recut.stage]
     yield Mark(design.depth, cc(step.expected.volume), 2 * cc(step.expected.u), words)
 

@@ -21,6 +21,7 @@ from toolpath.paper.sheet import framed, room_of
 from toolpath.paper.subject import Subject
 from toolpath.paper.template import draw_template, wanted
 from toolpath.recut import Recut
+
 DPI = 200
 KEY = 25.0  # mm of paper for the key to the lines
 

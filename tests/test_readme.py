@@ -201,3 +201,11 @@ def test_the_writer_that_is_shown_writes_a_program(tmp_path, monkeypatch):
     blocks_written = [line for line in program.decode().splitlines() if not line.startswith("(")]
     assert blocks_written[3] == "M00"
     assert blocks_written[-1] == "M02"
+
+
+def test_the_map_for_developers_names_every_part():
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    package = ROOT / "toolpath"
+    parts = {path.name for path in package.glob("*.py") if not path.name.startswith("__")}
+    parts |= {f"{path.parent.name}/" for path in package.glob("*/__init__.py")}
+    assert {part for part in parts if part not in text} == set()

@@ -1,10 +1,12 @@
 """The command line: the only place that prints and exits."""
 
+import functools
 import json
 import sys
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -16,8 +18,8 @@ from toolpath.words import plain
 if TYPE_CHECKING:
     from toolpath.shop.readings import After, Readings
 
-F = TypeVar("F", bound=Callable[..., Any])
 STAGES = ("whole", "first", "last")
+PATH = click.Path(path_type=Path)
 
 
 class _Group(click.Group):
@@ -45,36 +47,54 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
-@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Say which.")
+@click.option(
+    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Say which."
+)
 def main() -> None:
     """Recut piston crowns: skim, and a dish to a target volume, with a round insert."""
 
 
-def job_options(command: F) -> F:
-    """The options that every command on one job shares."""
+@dataclass(frozen=True, slots=True)
+class Which:
+    """What of a job is meant: stage, piston, and what stands in for the job's own statements."""
+
+    stage: Stage
+    piston: int | None
+    post: str | None
+    shop: Path | None
+
+
+def job_options(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that every command on one job shares, handed over as one `which`."""
+
+    @functools.wraps(command)
+    def collected(
+        *args: Any, stage: Stage, piston: int | None, post: str | None, shop: Path | None, **others: Any
+    ) -> None:
+        command(*args, which=Which(stage, piston, post, shop), **others)
+
     for option in (
-        click.option(
-            "--shop", type=click.Path(path_type=Path), help="Shop file; shop.toml beside the job by default."
-        ),
+        click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default."),
         click.option("--post", help="Postprocessor in place of the job's."),
         click.option("--piston", type=click.IntRange(min=1), help="Number of the piston in the set."),
         click.option("--stage", type=click.Choice(STAGES), default="whole", show_default=True),
     ):
-        command = option(command)
-    return command
+        collected = option(collected)
+    return collected
 
 
-def resolved(path: Path, stage: Stage, piston: int | None, post: str | None, shop: Path | None) -> Recut:
+def resolved(path: Path, which: Which) -> Recut:
     """Read and resolve a job at a stage."""
     from toolpath.recut import resolve
 
-    job = read_job(path, post=post, shop=shop)
-    check_piston(job, piston)
-    if stage == "whole":
-        return resolve(job, stage=stage, piston=piston)
-    if piston is None:
-        raise InputError(f"--stage {stage}: needs --piston N, for its readings")
-    return resolve(job, stage=stage, piston=piston, readings=readings_of(path).of(piston))
+    job = read_job(path, post=which.post, shop=which.shop)
+    check_piston(job, which.piston)
+    if which.stage == "whole":
+        return resolve(job, piston=which.piston)
+    if which.piston is None:
+        raise InputError(f"--stage {which.stage}: needs --piston N, for its readings")
+    readings = readings_of(path).of(which.piston)
+    return resolve(job, stage=which.stage, piston=which.piston, readings=readings)
 
 
 def readings_of(path: Path) -> "Readings":
@@ -88,19 +108,20 @@ def readings_of(path: Path) -> "Readings":
 
 
 @main.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.option("--json", "as_json", is_flag=True, help="The report as JSON on standard output.")
 @job_options
-def check(
-    job: Path, as_json: bool, stage: Stage, piston: int | None, post: str | None, shop: Path | None
-) -> None:
-    """Solve a job and say what was, what will be and what to watch; writes nothing."""
+def check(job: Path, as_json: bool, which: Which) -> None:
+    """Solve a job and say what was, what will be and what to watch; writes nothing.
+
+    Example: dishpath check pump.toml --stage first --piston 2
+    """
     from toolpath.handwork import table_of
     from toolpath.make import timing_of
     from toolpath.report import report
     from toolpath.words import summary
 
-    recut = resolved(job, stage, piston, post, shop)
+    recut = resolved(job, which)
     timing = timing_of(recut) if recut.plan is not None else None
     by_hand = table_of(recut) if as_json and not recut.stopped else None
     found = report(recut, timing, None, by_hand, None)
@@ -110,8 +131,8 @@ def check(
 
 
 @main.command()
-@click.argument("job", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="Folder; one named like the job by default.")
+@click.argument("job", type=PATH)
+@click.option("--out", type=PATH, help="Folder; one named like the job by default.")
 @click.option("--no-pictures", is_flag=True, help="Leave out PNG and PDF.")
 @click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True)
 @click.option(
@@ -129,15 +150,15 @@ def make(
     no_pictures: bool,
     paper: Literal["a4", "letter"],
     proving: float | None,
-    stage: Stage,
-    piston: int | None,
-    post: str | None,
-    shop: Path | None,
+    which: Which,
 ) -> None:
-    """Write program, table, pictures and report; the program is read back first."""
+    """Write program, table, pictures and report; the program is read back first.
+
+    Example: dishpath make pump.toml --out programs --proving 15
+    """
     from toolpath.files import files_of
 
-    recut = resolved(job, stage, piston, post, shop)
+    recut = resolved(job, which)
     folder = out or job.parent / job.stem
     try:
         if not no_pictures and sys.stderr.isatty():
@@ -162,27 +183,25 @@ def _say_older(folder: Path, stem: str) -> None:
 
 
 @main.command()
-@click.argument("program", type=click.Path(path_type=Path))
-@click.option(
-    "--job", "job", required=True, type=click.Path(path_type=Path), help="The job it was made from."
-)
+@click.argument("program", type=PATH)
+@click.option("--job", "job", required=True, type=PATH, help="The job it was made from.")
 @click.option("--json", "as_json", is_flag=True)
 @job_options
 def readback(
     program: Path,
     job: Path,
     as_json: bool,
-    stage: Stage,
-    piston: int | None,
-    post: str | None,
-    shop: Path | None,
+    which: Which,
 ) -> None:
-    """Read a program back, cut the stock with it, and hold it against its job."""
+    """Read a program back, cut the stock with it, and hold it against its job.
+
+    Example: dishpath readback pump/pump.nc --job pump.toml
+    """
     from toolpath.files import read_again
     from toolpath.report import finding_keys, readback_keys
     from toolpath.words import after_readback
 
-    recut = resolved(job, stage, piston, post, shop)
+    recut = resolved(job, which)
     back = read_again(recut, read_bytes(program), program.name)
     keys = {**readback_keys(back), "ok": back.ok, "findings": [finding_keys(f) for f in back.findings]}
     if as_json:
@@ -196,50 +215,52 @@ def readback(
 
 
 @main.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated rows.")
 @job_options
-def table(
-    job: Path, as_csv: bool, stage: Stage, piston: int | None, post: str | None, shop: Path | None
-) -> None:
-    """Print the DRO table of a job: the same passes as rows for a manual lathe."""
+def table(job: Path, as_csv: bool, which: Which) -> None:
+    """Print the DRO table of a job: the same passes as rows for a manual lathe.
+
+    Example: dishpath table pump.toml --csv
+    """
     from toolpath.files import stop_if_forbidden
     from toolpath.handwork import table_of
 
-    recut = resolved(job, stage, piston, post, shop)
+    recut = resolved(job, which)
     stop_if_forbidden(recut)
     done = table_of(recut)
     click.echo(done.csv if as_csv else done.text, nl=False)
 
 
 @main.command()
-@click.argument("job", type=click.Path(path_type=Path))
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="File; the ending says what: .png, .svg or .pdf."
-)
+@click.argument("job", type=PATH)
+@click.option("--out", type=PATH, help="File; the ending says what: .png, .svg or .pdf.")
 @click.option("--show", is_flag=True, help="Open a window.")
 @job_options
 def plot(
     job: Path,
     out: Path | None,
     show: bool,
-    stage: Stage,
-    piston: int | None,
-    post: str | None,
-    shop: Path | None,
+    which: Which,
 ) -> None:
-    """Draw the section before, after the skim and finished, with passes and insert."""
+    """Draw the section before, after the skim and finished, with passes and insert.
+
+    Example: dishpath plot pump.toml --out section.pdf
+    """
     from toolpath.files import plotted
 
-    recut = resolved(job, stage, piston, post, shop)
+    recut = resolved(job, which)
     click.echo(plotted(recut, out or Path(f"{job.stem}-section.png"), show=show))
 
 
 @main.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.option("--like", help="A sample to start from, by name.")
 def new(job: Path, like: str | None) -> None:
-    """Write a commented starter job; never overwrites."""
+    """Write a commented starter job; never overwrites.
+
+    Example: dishpath new pump.toml --like tractor-pair
+    """
     from toolpath.files import started
 
     ask = like is None and sys.stdin.isatty() and sys.stdout.isatty()
@@ -252,7 +273,7 @@ def _ask(question: Any) -> str:
 
 
 @main.command(context_settings={"ignore_unknown_options": True})
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.argument("cc", required=False)
 @click.option("--piston", type=click.IntRange(min=1), required=True)
 @click.option("--after", type=click.Choice(("as-received", "skim", "first", "last")))
@@ -261,9 +282,7 @@ def _ask(question: Any) -> str:
 @click.option("--sure", is_flag=True, help="Store a reading that looks impossible.")
 @click.option("--note", default="", help="A remark that stays with the reading.")
 @click.option("--undo", is_flag=True, help="Withdraw the latest reading of this piston.")
-@click.option(
-    "--shop", type=click.Path(path_type=Path), help="Shop file; shop.toml beside the job by default."
-)
+@click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default.")
 def reading(
     job: Path,
     cc: str | None,
@@ -323,12 +342,10 @@ def reading(
 
 
 @main.command("set")
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=PATH)
 @click.option("--json", "as_json", is_flag=True, help="As JSON on standard output.")
-@click.option("--record", type=click.Path(path_type=Path), help="Write the customer's record, a PDF.")
-@click.option(
-    "--shop", type=click.Path(path_type=Path), help="Shop file; shop.toml beside the job by default."
-)
+@click.option("--record", type=PATH, help="Write the customer's record, a PDF.")
+@click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default.")
 def set_(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> None:
     """Every piston of the set: what was read, what to do next, the spread, a common target.
 
@@ -353,7 +370,10 @@ def set_(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> No
 
 @main.command()
 def schema() -> None:
-    """Print the JSON schema of the job file, for editors."""
+    """Print the JSON schema of the job file, for editors.
+
+    Example: dishpath schema > dishpath-job.json
+    """
     from toolpath.job.schema import schema as job_schema
 
     click.echo(_json(job_schema()))

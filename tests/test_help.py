@@ -1,0 +1,20 @@
+"""Every command says one real example in its help."""
+
+import shlex
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from toolpath.cli import main
+
+
+@pytest.mark.parametrize("name", sorted(main.commands))
+def test_help_shows_an_example_that_the_command_takes(name: str) -> None:
+    shown = CliRunner().invoke(main, [name, "--help"]).output
+    assert "Example: dishpath " in shown
+    words = shlex.split(" ".join(shown.split("Example: ")[1].split("Options:")[0].split()).split(" > ")[0])
+    assert words[:2] == ["dishpath", name]
+    command = main.commands[name]
+    with click.Context(command, info_name=name) as context:
+        command.parse_args(context, words[2:])  # raises where an option or argument is not there

@@ -15,7 +15,7 @@ MOST_LINES = 400
 LEAVES = frozenset({"units", "errors", "findings", "moves", "reference", "program", "sweeps", "disk"})
 WITH_RECUT = {"recut", "design", "checks", "loop", "safety"}  # parts of the place where the wings meet
 WITH_MAKE = {"make", "economy", "report", "files", "handwork", "words", "matched"}
-WITH_CLI = {"cli", "opening", "__main__"}  # the command line may use everything
+WITH_CLI = {"cli", "opening", "options", "__main__"}  # the command line may use everything
 
 ALLOWED: dict[str, set[str]] = {  # who may import whom, leaves always; what those may import comes with them
     "leaves": set(),

@@ -1,10 +1,7 @@
 """The command line: the only place that prints and exits."""
 
-import functools
 import json
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -12,14 +9,13 @@ import click
 
 from toolpath.errors import DishpathError, InputError
 from toolpath.opening import check_piston, number_of, read_bytes, read_job
-from toolpath.recut import Recut, Stage
+from toolpath.options import PATH, Which, job_options
+from toolpath.recut import Recut
 from toolpath.words import plain
 
 if TYPE_CHECKING:
     from toolpath.shop.readings import After, Readings
 
-STAGES = ("whole", "first", "last")
-PATH = click.Path(path_type=Path)
 
 
 class _Group(click.Group):
@@ -52,35 +48,6 @@ def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 )
 def main() -> None:
     """Recut piston crowns: skim, and a dish to a target volume, with a round insert."""
-
-
-@dataclass(frozen=True, slots=True)
-class Which:
-    """What of a job is meant: stage, piston, and what stands in for the job's own statements."""
-
-    stage: Stage
-    piston: int | None
-    post: str | None
-    shop: Path | None
-
-
-def job_options(command: Callable[..., None]) -> Callable[..., None]:
-    """The options that every command on one job shares, handed over as one `which`."""
-
-    @functools.wraps(command)
-    def collected(
-        *args: Any, stage: Stage, piston: int | None, post: str | None, shop: Path | None, **others: Any
-    ) -> None:
-        command(*args, which=Which(stage, piston, post, shop), **others)
-
-    for option in (
-        click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default."),
-        click.option("--post", help="Postprocessor in place of the job's."),
-        click.option("--piston", type=click.IntRange(min=1), help="Number of the piston in the set."),
-        click.option("--stage", type=click.Choice(STAGES), default="whole", show_default=True),
-    ):
-        collected = option(collected)
-    return collected
 
 
 def resolved(path: Path, which: Which) -> Recut:

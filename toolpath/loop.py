@@ -70,6 +70,11 @@ def burette_of(job: Job, volume: float) -> Burette:
     return replace(one, fills=stated.fills or one.fills_for(volume))
 
 
+def reading_u(burette: Burette) -> float:
+    """Standard uncertainty of one reading by itself, calibration included, mm3."""
+    return math.hypot(burette.calibration().u, burette.scale_reading(1).u)
+
+
 def setup_of(design: Design, old_dish: float) -> Setup:
     """The job's standard uncertainties; `old_dish` (mm3) is that of the dish as received."""
     stated = design.received.job.setup

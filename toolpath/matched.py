@@ -7,7 +7,7 @@ from typing import Any
 
 from toolpath.design import Design
 from toolpath.findings import Stopped
-from toolpath.loop import SAME_CUT, Standing, burette_of, first_step, last_step, standing
+from toolpath.loop import SAME_CUT, Standing, burette_of, first_step, last_step, reading_u, standing
 from toolpath.piston.dish import Search
 from toolpath.recut import Recut
 from toolpath.reference import table
@@ -33,7 +33,7 @@ def judged(design: Design, before: Sequence[Reading], reading: Reading) -> tuple
     depth, expected, u = _cut_of(design, before, reading)
     earlier = [r.volume for r in before if r.volume is not None and r.after == "first"]
     burette = burette_of(design.received.job, max(design.target, design.as_received_seen))
-    u_read = (burette.calibration().u ** 2 + burette.scale_reading(1).u ** 2) ** 0.5
+    u_read = reading_u(burette)
     why = doubt(
         reading.volume / CC,
         "cc",

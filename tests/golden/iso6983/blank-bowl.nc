@@ -1,7 +1,8 @@
 (Blank with a round bowl)
 (Dialect iso6983, mm, X is a diameter, feed per revolution)
 (Stage whole)
-(Skim 0.300 mm, dish 60.000 mm wide and 8.275 mm deep)
+(Skim 0.300 mm)
+(Dish 60.000 mm wide and 8.275 mm deep below the finished crown)
 (12.000 cc after the cut)
 (Insert RCMT 1204 M0, radius 6.000 mm)
 (Control point: centre of the insert, tip number 0 or 9)
@@ -43,6 +44,7 @@ G03 X96.0 Z-0.5 I-0.036 K-6.5 F0.12
 G01 X96.6 Z-0.2 F0.36
 G00 Z7.3
 G00 Z32.3
+G00 X116.0
 M09
 M05
 (Clear chips, look at the insert)
@@ -143,6 +145,7 @@ G02 X14.448 Z-1.574 I0.001 K52.318
 G01 X13.848 Z-1.274 F0.36
 G00 Z7.3
 G00 Z32.3
+G00 X116.0
 M09
 M05
 (Clear chips, look at the insert)

@@ -1,7 +1,8 @@
 (Blank with a round bowl)
 (Dialect rs274ngc, mm, X is a radius, feed per minute)
 (Stage whole)
-(Skim 0.300 mm, dish 60.000 mm wide and 8.275 mm deep)
+(Skim 0.300 mm)
+(Dish 60.000 mm wide and 8.275 mm deep below the finished crown)
 (12.000 cc after the cut)
 (Insert RCMT 1204 M0, radius 6.000 mm)
 (Control point: centre of the insert, tip number 0 or 9)
@@ -46,6 +47,7 @@ G03 X48.0 Z-0.5 I-0.0361 K-6.4999 F108.0
 G01 X48.3 Z-0.2 F324.0
 G00 Z7.3
 G00 Z32.3
+G00 X58.0
 M09
 M05
 (Clear chips, look at the insert)
@@ -146,6 +148,7 @@ G02 X7.2239 Z-1.5742 I0.0003 K52.3164
 G01 X6.9239 Z-1.2742 F324.0
 G00 Z7.3
 G00 Z32.3
+G00 X58.0
 M09
 M05
 (Clear chips, look at the insert)

@@ -2,7 +2,8 @@
 (Four-valve set, dish carried deeper)
 (Dialect rs274ngc, mm, X is a radius, feed per minute)
 (Stage whole)
-(Skim 0.300 mm, dish 52.000 mm wide and 3.159 mm deep)
+(Skim 0.300 mm)
+(Dish 52.000 mm wide and 3.159 mm deep below the finished crown)
 (7.600 cc after the cut)
 (Insert RCGT 0803 M0, radius 4.000 mm)
 (Control point: X of the insert's outer side, Z of its foremost)
@@ -49,6 +50,7 @@ G01 X28.9986 Z0.3 F264.6
 G00 Z1.3
 S854
 G00 Z26.3
+G00 X59.0
 M09
 M05
 (Clear chips, look at the insert)
@@ -122,6 +124,7 @@ G01 X14.2843 Z-2.5262 F439.92
 G00 Z1.3
 S854
 G00 Z26.3
+G00 X59.0
 M09
 M05
 (Clear chips, look at the insert)

@@ -1,7 +1,8 @@
 (Pump engine, four pistons)
 (Dialect rs274ngc, mm, X is a radius, feed per minute)
 (Stage whole)
-(Skim 0.500 mm, dish 68.000 mm wide and 3.038 mm deep)
+(Skim 0.500 mm)
+(Dish 68.000 mm wide and 3.038 mm deep below the finished crown)
 (11.600 cc after the cut)
 (Insert RCGT 10T3 M0, radius 5.000 mm)
 (Control point: X of the insert's outer side, Z of its foremost)
@@ -57,6 +58,7 @@ G01 X55.5 Z-5.1 F214.8
 G00 Z1.5
 S880
 G00 Z26.5
+G00 X65.2
 M09
 M05
 (Clear chips, look at the insert)
@@ -110,6 +112,7 @@ G01 X34.1953 Z-2.204 F316.2
 G00 Z1.5
 S880
 G00 Z26.5
+G00 X65.2
 M09
 M05
 (Clear chips, look at the insert)

@@ -1,7 +1,8 @@
 (Tractor pair, by hand on the readout)
 (Dialect rs274ngc, inch, X is a radius, feed per minute)
 (Stage whole)
-(Skim 0.254 mm, dish 66.675 mm wide and 5.152 mm deep)
+(Skim 0.254 mm)
+(Dish 66.675 mm wide and 5.152 mm deep below the finished crown)
 (17.000 cc after the cut)
 (Insert RCMT 0903 00, radius 4.763 mm)
 (Control point: X of the insert's outer side, Z of its foremost)
@@ -45,6 +46,7 @@ G01 X1.42569 Z0.0 F2.52
 G01 X1.42569 Z0.01181 F7.56
 G00 Z0.04937
 G00 Z1.03362
+G00 X2.6937
 M09
 M05
 (Clear chips, look at the insert)
@@ -128,6 +130,7 @@ G03 X1.30686 Z-0.17738 I0.19343 K-0.0001
 G01 X1.29505 Z-0.16557 F7.56
 G00 Z0.04937
 G00 Z1.03362
+G00 X2.6937
 M09
 M05
 (Clear chips, look at the insert)

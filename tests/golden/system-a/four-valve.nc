@@ -2,7 +2,8 @@ O0012
 (Four-valve set, dish carried deeper)
 (Dialect system-a, mm, X is a diameter, feed per revolution)
 (Stage whole)
-(Skim 0.300 mm, dish 52.000 mm wide and 3.159 mm deep)
+(Skim 0.300 mm)
+(Dish 52.000 mm wide and 3.159 mm deep below the finished crown)
 (7.600 cc after the cut)
 (Insert RCGT 0803 M0, radius 4.000 mm)
 (Control point: X of the insert's outer side, Z of its foremost)
@@ -48,6 +49,7 @@ G01 X57.997 Z0.3 F0.36
 G00 Z1.3
 G97 S854
 G00 Z26.3
+G00 X118.0
 M09
 M05
 (Clear chips, look at the insert)
@@ -121,6 +123,7 @@ G01 X28.569 Z-2.526 F0.36
 G00 Z1.3
 G97 S854
 G00 Z26.3
+G00 X118.0
 M09
 M05
 (Clear chips, look at the insert)

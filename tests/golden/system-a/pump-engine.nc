@@ -1,7 +1,8 @@
 (Pump engine, four pistons)
 (Dialect system-a, mm, X is a diameter, feed per revolution)
 (Stage whole)
-(Skim 0.500 mm, dish 68.000 mm wide and 3.038 mm deep)
+(Skim 0.500 mm)
+(Dish 68.000 mm wide and 3.038 mm deep below the finished crown)
 (11.600 cc after the cut)
 (Insert RCGT 10T3 M0, radius 5.000 mm)
 (Control point: X of the insert's outer side, Z of its foremost)
@@ -56,6 +57,7 @@ G01 X111.0 Z-5.1 F0.3
 G00 Z1.5
 G97 S880
 G00 Z26.5
+G00 X130.4
 M09
 M05
 (Clear chips, look at the insert)
@@ -109,6 +111,7 @@ G01 X68.391 Z-2.204 F0.3
 G00 Z1.5
 G97 S880
 G00 Z26.5
+G00 X130.4
 M09
 M05
 (Clear chips, look at the insert)

@@ -1,7 +1,8 @@
 (Tractor pair, by hand on the readout)
 (Dialect system-a, inch, X is a diameter, feed per revolution)
 (Stage whole)
-(Skim 0.254 mm, dish 66.675 mm wide and 5.152 mm deep)
+(Skim 0.254 mm)
+(Dish 66.675 mm wide and 5.152 mm deep below the finished crown)
 (17.000 cc after the cut)
 (Insert RCMT 0903 00, radius 4.763 mm)
 (Control point: X of the insert's outer side, Z of its foremost)
@@ -43,6 +44,7 @@ G01 X2.8514 Z0.0 F0.009
 G01 X2.8514 Z0.0118 F0.027
 G00 Z0.0494
 G00 Z1.0336
+G00 X5.3874
 M09
 M05
 (Clear chips, look at the insert)
@@ -126,6 +128,7 @@ G03 X2.6137 Z-0.1774 I0.1932 K0.0003
 G01 X2.5901 Z-0.1656 F0.027
 G00 Z0.0494
 G00 Z1.0336
+G00 X5.3874
 M09
 M05
 (Clear chips, look at the insert)

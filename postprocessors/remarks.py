@@ -45,4 +45,4 @@ def comment_texts(text: str) -> tuple[str, ...]:
     safe = plain(plain(text).translate(_ACTIVE))
     # two for the brackets, two for the dash
     lines = wrap(safe, LINE_WIDTH - 4, break_on_hyphens=False)
-    return tuple(f"- {line}" if _ACTIVE_WORD.match(line) else line for line in lines)
+    return tuple(f". {line}" if _ACTIVE_WORD.match(line) else line for line in lines)

@@ -14,7 +14,7 @@ from toolpath.recut import Recut
 from toolpath.words import plain
 
 if TYPE_CHECKING:
-    from toolpath.shop.readings import After, Readings
+    from toolpath.shop.readings import After, Reading, Readings
 
 
 
@@ -56,12 +56,15 @@ def resolved(path: Path, which: Which) -> Recut:
 
     job = read_job(path, post=which.post, shop=which.shop)
     check_piston(job, which.piston)
-    if which.stage == "whole":
-        return resolve(job, piston=which.piston)
-    if which.piston is None:
-        raise InputError(f"--stage {which.stage}: needs --piston N, for its readings")
-    readings = readings_of(path).of(which.piston)
-    return resolve(job, stage=which.stage, piston=which.piston, readings=readings)
+    readings: tuple[Reading, ...] = ()
+    if which.stage != "whole":
+        if which.piston is None:
+            raise InputError(f"--stage {which.stage}: needs --piston N, for its readings")
+        readings = readings_of(path).of(which.piston)
+    try:
+        return resolve(job, stage=which.stage, piston=which.piston, readings=readings)
+    except InputError as error:
+        raise InputError(*(f if f.startswith("--") else f"{path.name}: {f}" for f in error.faults)) from error
 
 
 def readings_of(path: Path) -> "Readings":

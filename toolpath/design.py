@@ -38,7 +38,7 @@ class Received:
             Stopped: they make no dish on this crown.
         """
         pockets = Pockets(job.pocket)
-        beside = pockets.volume(0.0)
+        beside = pockets.volume(0.0, shared=job.existing.form != "none")
         if job.engine is not None and _down_the_bore(job):
             beside += job.engine.crevice
         section, found = as_received(job.existing, job.piston.crown_diameter / 2, beside)
@@ -65,10 +65,12 @@ class Received:
     def beside(self, skim: float, *, cut: bool) -> float:
         """What a reading sees besides the turned dish once `skim` is off, mm3.
 
+        What a pocket shares with the dish is counted once; on a crown that has none yet it is the pocket's.
+
         Under a plate on the crown that is the pockets; down the bore also the crevice to the top
         ring and, once the crown is `cut`, its edge break.
         """
-        seen = self.pockets.volume(skim)
+        seen = self.pockets.volume(skim, shared=cut or self.job.existing.form != "none")
         if _down_the_bore(self.job):
             seen += self.crevice(skim) + (self.edge_volume if cut else 0.0)
         return seen
@@ -82,7 +84,8 @@ class Received:
 
     def hollow(self, turned: float, skim: float, *, cut: bool) -> float:
         """What the engine sees below a flat crown: dish, pockets and, once cut, the edge break, mm3."""
-        return turned + self.pockets.volume(skim) + (self.edge_volume if cut else 0.0)
+        shared = cut or self.job.existing.form != "none"
+        return turned + self.pockets.volume(skim, shared=shared) + (self.edge_volume if cut else 0.0)
 
 
 def _down_the_bore(job: Job) -> bool:
@@ -246,7 +249,7 @@ class Design:
         elif self.shape.takes_what_it_gets and self.corner.volume > 0.5:
             what = (
                 f"the insert leaves {self.corner.volume:.1f} mm3 in corners tighter than itself "
-                f"({self.corner.area:.3f} mm2 of section); the volume is solved on what it can cut"
+                f"({self.corner.area:.3f} mm2 of section, the volume is solved on what it can cut), at the thickest"
             )
             out.append(
                 Finding(

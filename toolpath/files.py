@@ -149,8 +149,7 @@ def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
     from toolpath.disk import write_whole
     from toolpath.paper.pages import section_picture, show_section
 
-    if recut.design is None or recut.plan is None:
-        stop_if_forbidden(recut)
+    stop_if_forbidden(recut)
     keys = report(recut, timing_of(recut), None, None, None)
     diameter = reads_diameter(recut)
     if show:

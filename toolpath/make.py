@@ -1,7 +1,6 @@
 """From a recut to text: the program, its times and its readback."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
 
@@ -11,9 +10,9 @@ from toolpath import checks
 from toolpath.economy import Economy, economy
 from toolpath.errors import InputError
 from toolpath.geometry.chain import Chain, deeper
-from toolpath.moves import FixedSpeed, Header, Move, Program, SpeedCap, Stop, SurfaceSpeed
+from toolpath.moves import Header, Move, Program, Stop
 from toolpath.planning.touchoff import Shown
-from toolpath.program import Frame, Times, feed_per_minute, fixed_speed, lifted, timed, to_program
+from toolpath.program import Frame, Times, feed_per_minute, fixed_speed, lifted, seconds_of, timed, to_program
 from toolpath.recut import Recut
 from toolpath.reference import table
 
@@ -69,20 +68,10 @@ def frame_of(recut: Recut) -> Frame:
 def timing_of(recut: Recut) -> Timing:
     """Times as the control will run the moves."""
     assert recut.plan is not None
-    frame, running, rapid = frame_of(recut), recut.running, recut.job.machine.rapid
-    surface = writer_of(recut).SURFACE_SPEED and running.surface_speed is not None
+    frame, rapid = frame_of(recut), recut.job.machine.rapid
     moves = _for_writer(recut, frame)
-    times = timed(moves, frame, rapid)
-
-    def clock(feeding: Sequence[Move]) -> float:
-        if surface:
-            assert running.surface_speed is not None
-            head: list[Move] = [SpeedCap(running.rpm_limit), SurfaceSpeed(running.surface_speed)]
-        else:
-            head = [next(m for m in reversed(moves) if isinstance(m, FixedSpeed))]
-        return timed([*head, *feeding], frame, rapid).cutting_s
-
-    return Timing(times, economy(recut.plan, running, clock, times.cutting_s))
+    times, seconds = timed(moves, frame, rapid), seconds_of(moves, frame, rapid)
+    return Timing(times, economy(recut.plan, recut.running, moves, seconds))
 
 
 def _for_writer(recut: Recut, frame: Frame) -> tuple[Move, ...]:
@@ -166,9 +155,9 @@ def _most_bite(recut: Recut) -> tuple[float, float]:
     for one in recut.plan.passes:
         # an old hub may stand over the finished crown after the skim, and is then roughed there
         (over if one.level >= recut.insert.radius else below).append(one.bite)
-    most_over, most_below = max(over), max(below)
-    if any(p.kind == "break" for p in recut.plan.passes):
-        most_over = max(most_over, most_below)  # the break begins on the crown
+    # a broken edge begins on the crown
+    most_over = max([*over, *(p.bite for p in recut.plan.passes if p.kind == "break")])
+    most_below = max(below)
     spared = [m + max(SPARE_BITE, m / 10) for m in (most_over, most_below)]
     return spared[0], spared[1]
 

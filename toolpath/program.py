@@ -21,6 +21,7 @@ from toolpath.sweeps import RADIUS_TOLERANCE, Sweep, rounded_centre
 
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
+SMALLEST_ARC = 5  # times the last decimal; a smaller arc is written as the line to its end
 _PER_FOOT = 0.3048  # m, exact
 
 _Place = tuple[float | None, float | None]  # x and z; None while unknown
@@ -241,6 +242,8 @@ def _rounded_arc(number: int, arc: Arc, x: float, z: float, frame: Frame) -> Arc
     end_x, end_z = frame.x_word(arc.x), frame.z_word(arc.z)
     dx, dz = frame.shift
     true = _sweep(replace(arc, x=arc.x + dx, z=arc.z + dz), x + dx, z + dz)
+    if true.radius < SMALLEST_ARC * frame.step:  # its rounded centre would be no centre
+        return None if begin == (end_x, end_z) else Line(end_x, end_z, arc.feed / frame.unit)
     if begin == (end_x, end_z):
         if true.rise > frame.step:
             raise _no_arc(number, arc, "its ends round to one point, which would be read as a full circle")

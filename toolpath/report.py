@@ -100,7 +100,8 @@ def removed_volume(recut: Recut) -> float:
     if recut.design is not None:
         pockets = recut.design.received.pockets
         # the skim meets air over the pockets
-        volume -= pockets.volume(recut.design.skim - recut.plan.work.skim) - pockets.volume(recut.design.skim)
+        above = recut.design.skim - recut.plan.work.skim
+        volume -= pockets.volume(above, shared=False) - pockets.volume(recut.design.skim, shared=False)
     return volume
 
 

@@ -99,11 +99,11 @@ class Chain:
     def heights(self, r: Floats) -> Floats:
         """Heights at r, (N,) -> (N,), mm; at a wall the lower of its ends, +inf outside the chain."""
         z = np.full(r.shape, np.inf)
-        pieces = self.pieces
-        for piece in pieces:
-            before = JOIN if piece is pieces[0] else SLIVER  # a chain may start a hair off the axis
-            here = (r >= piece.r1 - before) & (r <= piece.r2 + SLIVER)
+        reached = self.inner - JOIN  # joints may lie up to that far apart, and so may axis and start
+        for piece in self.pieces:
+            here = (r >= min(reached, piece.r1 - SLIVER)) & (r <= piece.r2 + SLIVER)
             z[here] = np.minimum(z[here], piece.heights(r[here]))
+            reached = piece.r2
         return z
 
     def clipped(self, lo: float, hi: float) -> "Chain":

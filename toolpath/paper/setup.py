@@ -85,7 +85,10 @@ def _piston(subject: Subject) -> Iterator[tuple[str, str]]:
     yield "as received", f"{volume['as_received_cc']:.3f} cc"
     yield "after the skim", f"{volume['after_skim_cc']:.3f} cc"
     expected = subject.keys["expected"]
-    if expected is None:
+    by_hand = subject.keys["program"] is not None and subject.keys["program"]["file"] is None
+    if by_hand:
+        yield "expected", f"{subject.keys['table']['expected_cc']:.3f} cc by the rows of the table"
+    elif expected is None:
         yield "expected", f"{volume['finished_cc']:.3f} cc"
     else:
         yield "expected", f"{expected['volume_cc']:.3f} cc, ± {2 * expected['u_cc']:.3f} cc (k = 2)"
@@ -102,7 +105,9 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
     if job.holder is not None and job.holder.name:
         yield "holder", job.holder.name
     yield "control point", job.tool.control_point.replace("-", " ")
-    if keys["program"] is not None:
+    if keys["program"] is not None and keys["program"]["file"] is None:
+        yield "program", "none: the table for the readout"
+    elif keys["program"] is not None:
         yield "program", f"{keys['program']['file']} ({keys['program']['post']})"
     if run.surface_speed is not None:
         feet = f"{run.surface_speed / METRES_PER_FOOT:.0f} ft/min"

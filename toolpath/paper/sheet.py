@@ -29,7 +29,7 @@ def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: i
     which = "every piston" if recut.piston is None else f"piston {recut.piston}"
     page.text(inside.left + 3, inside.bottom + 2, f"{_cut(name, 40)}: {stage}, {which}", style.SMALL)
     page.text(inside.right - 3, inside.bottom + 6.3, f"page {number} of {of}", style.PLAIN, across="right")
-    unit = style.Figures(recut.job.machine.program_units).unit
+    unit = {"mm": "mm", "inch": "inches"}[recut.job.machine.program_units]
     page.text(
         inside.right - 3, inside.bottom + 2, f"lengths in {unit}, volumes in cc", style.SMALL, across="right"
     )

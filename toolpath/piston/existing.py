@@ -18,12 +18,12 @@ class Pockets:
 
     pockets: tuple[Pocket, ...] = ()
 
-    def volume(self, skim: float) -> float:
-        """What the pockets add to the dish once `skim` mm is off the crown, mm3.
+    def volume(self, skim: float, *, shared: bool = True) -> float:
+        """What the pockets add to the dish once `skim` mm is off the crown, mm3; alone if nothing is shared.
 
         A skim takes skim * (A0 + A1) / 2 of each (a frustum's mean area; exact for upright walls).
         """
-        return sum(max(0.0, self._left(p, skim) - p.overlap) for p in self.pockets)
+        return sum(max(0.0, self._left(p, skim) - shared * p.overlap) for p in self.pockets)
 
     def area(self, skim: float) -> float:
         """Plan area of the pockets still open at the crown after the skim, mm2."""

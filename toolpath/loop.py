@@ -132,6 +132,17 @@ class Standing:
         return first_zero(self.model.design)
 
     @property
+    def stands(self) -> float:
+        """Depth of the cuts so far as the next cut's zero sees it, mm.
+
+        With the zero kept that is their nominal depth; a fresh touch-off sees where they really lie, as
+        far as the readings tell.
+        """
+        if not self.cut_depth or self.zero != "fresh":
+            return self.cut_depth
+        return self.cut_depth + float(self.progress.state.predict(self.progress.depth_error).mean)
+
+    @property
     def old(self) -> float:
         """By how much the old dish is believed to be larger than stated, mm3."""
         return _old_of(self.progress)[0]
@@ -244,10 +255,10 @@ def first_depth(now: Standing) -> float:
         form = model.cut_form(depth, u_old, wary=True)
         aim = _nominal(model, form, float(first_target(progress, form, now.zero, target)))
         depth = model.depth_for(max(aim, model.least_seen))
-    if depth <= now.cut_depth + LEAST_CUT:
+    if depth <= now.stands + LEAST_CUT:
         what = "no further cut is sure to stop short of the target"
         advice = "take the last cut: --stage last" if progress.cuts else "read the piston as received first"
-        raise Stopped(Finding("stop", "no-short-cut", what, depth, now.cut_depth, "mm", advice))
+        raise Stopped(Finding("stop", "no-short-cut", what, depth, now.stands, "mm", advice))
     return depth
 
 
@@ -270,7 +281,7 @@ def last_depth(now: Standing) -> float:
             form = model.cut_form(depth, u_old)
             aim = _nominal(model, form, float(last_target(progress, form, now.zero, target)))
             depth = model.depth_for(max(aim, model.least_seen))
-    if depth <= now.cut_depth + LEAST_CUT:
+    if depth <= now.stands + LEAST_CUT:
         raise Stopped(_nothing_left(volume, target))
     return depth
 
@@ -341,7 +352,7 @@ def _scatter(outcome: Expected, target: float) -> float:
 def _stands(now: Standing) -> Chain | None:
     """The cut that stands, the bare crown where only the skim was cut; None before both."""
     if now.cut_depth > 0:
-        return now.model.deep(now.cut_depth).cut
+        return now.model.deep(now.stands).cut
     return Chain.flat(0.0, now.model.design.received.outer) if now.skim_read else None
 
 

@@ -198,11 +198,14 @@ def _compression(recut: Recut) -> dict[str, Any]:
     if design is None or engine is None:
         return {"before": None, "after": None}
     received = design.received
+    turned = design.finished.volume_below()
+    if recut.step is not None:  # what the readings make it expected
+        turned = recut.step.expected.volume - received.beside(design.skim, cut=True)
     found = ratios(
         engine,
         as_received=received.hollow(received.section.volume_below(), 0.0, cut=False),
         skimmed=received.hollow(design.skimmed.volume_below(), design.skim, cut=False),
-        finished=received.hollow(design.finished.volume_below(), design.skim, cut=True),
+        finished=received.hollow(turned, design.skim, cut=True),
         skim=design.skim,
     )
     return {

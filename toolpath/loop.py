@@ -4,19 +4,17 @@ The estimate itself is `toolpath.shop`'s; here the sections say how a volume ans
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from toolpath.design import Design
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain
-from toolpath.job.model import Job
+from toolpath.measuring import burette_of, old_dish_u, other_burettes, setup_of
 from toolpath.model import UNREAD, Model
-from toolpath.piston.dish import plan_area
 from toolpath.piston.forms import mouth_radius
-from toolpath.reference import table
-from toolpath.shop.budget import Burette, Setup, Zero
+from toolpath.shop.budget import Zero
 from toolpath.shop.reach import Plan, reach
 from toolpath.shop.readings import After, Reading
 from toolpath.shop.stages import (
@@ -35,79 +33,6 @@ from toolpath.shop.stages import (
 SAME_CUT = 1e-5  # mm; readings after cuts nearer than this are of one cut
 LEAST_CUT = 0.005  # mm; a shallower last cut is none
 ROUNDS = 3  # of solving for a depth with the answers at that depth
-
-
-def burette_of(job: Job, volume: float) -> Burette:
-    """The job's burette with its limits from ISO 385 (shared/burettes.toml).
-
-    Raises:
-        InputError: no burette is stated, or the table does not list it.
-    """
-    stated = job.burette
-    if stated is None:
-        raise InputError(
-            "[burette] is missing; state capacity_cc, class and graduation_cc to cut by readings"
-        )
-    rows = [r for r in table("burettes")["burette"] if abs(r["capacity_cc"] * 1000 - stated.capacity) < 1e-6]
-    if stated.graduation is not None:
-        rows = [r for r in rows if abs(r["graduation_cc"] * 1000 - stated.graduation) < 1e-6]
-    if not rows:
-        known = ", ".join(
-            f"{r['capacity_cc']:g}/{r['graduation_cc']:g}" for r in table("burettes")["burette"]
-        )
-        raise InputError(
-            f"burette.capacity_cc = {stated.capacity / 1000:g}: no such burette in ISO 385; "
-            f"capacity/graduation in cc may be {known}"
-        )
-    row = rows[0]
-    one = Burette(
-        capacity=stated.capacity,
-        largest_error=row[stated.class_] * 1000,
-        graduation=row["graduation_cc"] * 1000,
-        name=stated.name or f"{row['capacity_cc']:g} cc class {stated.class_}",
-        source=f"ISO 385:2005 class {stated.class_}",
-    )
-    return replace(one, fills=stated.fills or one.fills_for(volume))
-
-
-def reading_u(burette: Burette) -> float:
-    """Standard uncertainty of one reading by itself, calibration included, mm3."""
-    return math.hypot(burette.calibration().u, burette.scale_reading(1).u)
-
-
-def setup_of(design: Design, old_dish: float) -> Setup:
-    """The job's standard uncertainties; `old_dish` (mm3) is that of the dish as received."""
-    stated = design.received.job.setup
-    insert = design.insert
-    radius = stated.insert_radius_u
-    if radius is None:
-        radius = (insert.tolerance or 0.0) / 2 / 3**0.5
-    names = {"touch_off", "x_touch", "refit", "repeat"} & stated.model_fields_set
-    if "insert_radius_u" in stated.model_fields_set:
-        names.add("insert_radius")
-    if "existing_u" in stated.model_fields_set:
-        names.add("old_dish")
-    return Setup(
-        insert_radius=radius,
-        old_dish=old_dish,
-        touch_off=stated.touch_off,
-        x_touch=stated.x_touch,
-        refit=stated.refit,
-        repeat=stated.repeat,
-        stated=frozenset(names),
-    )
-
-
-def _old_dish_u(design: Design) -> float:
-    """Standard uncertainty of the old dish's volume as the job states it, mm3."""
-    job = design.received.job
-    if job.existing.form == "none":
-        return 0.0
-    if job.setup.existing_u is not None:
-        return job.setup.existing_u
-    # from lengths or a drawing: its depth is a rectangle of depth_uncertain
-    crown = Chain.flat(0.0, design.received.outer)
-    return job.existing.depth_uncertain / 3**0.5 * plan_area(design.received.section, crown)
 
 
 @dataclass(frozen=True)
@@ -174,7 +99,7 @@ def started(design: Design, readings: Iterable[Reading]) -> Progress:
     if job.existing.form == "none":  # the reading saw the pockets, if there are any
         own, from_job = own if job.pocket else [], False
     measured = bool(own) or (from_job and job.setup.existing_u is None)
-    u = max(UNREAD, _old_dish_u(design)) if measured else _old_dish_u(design)
+    u = max(UNREAD, old_dish_u(design)) if measured else old_dish_u(design)
     progress = Progress.start(setup_of(design, u), burette, Form(seen, AS_RECEIVED))
     for volume in own or ([seen] if measured else []):
         progress = progress.read_volume(volume)
@@ -319,7 +244,7 @@ def first_step(now: Standing) -> Step:
         outcome = expected(progress, target, tolerance, planned)
     else:
         outcome = expected(planned, target, tolerance)
-    return Step(model.deep(depth), _stands(now), outcome, planned, ())
+    return Step(model.deep(depth), _stands(now), outcome, planned, tuple(_solved_anew(now)))
 
 
 def last_step(now: Standing) -> Step:
@@ -337,11 +262,25 @@ def last_step(now: Standing) -> Step:
     outcome, as_it_is = expected(progress, target, tolerance, planned), expected(progress, target, tolerance)
     if _scatter(outcome, target) >= _scatter(as_it_is, target):  # as after a coarse fresh touch
         raise Stopped(_nothing_left(as_it_is.volume, target))
-    found: list[Finding] = []
+    found = list(_solved_anew(now))
     wiser = another_is_wiser(progress, form, now.zero, target, tolerance)
     if wiser is not None:
         found.append(Finding("warning", "short-cut-wiser", wiser, advice="make --stage first once more"))
     return Step(model.deep(depth), _stands(now), outcome, planned, tuple(found))
+
+
+def _solved_anew(now: Standing) -> Iterator[Finding]:
+    """A reading keeps the depth of its cut, not a mouth or skim that was solved for the target of that day."""
+    design, job = now.model.design, now.model.design.received.job
+    if now.progress.cuts and job.dish.depth is not None and job.dish.volume is not None:
+        what = (
+            f"the cut before is taken to have the mouth ({2 * design.mouth:.3f} mm) and skim ({design.skim:.3f} mm) "
+            "that this target gives"
+        )
+        advice = (
+            "if the target was changed since, state mouth and skim as they were cut and leave out the depth"
+        )
+        yield Finding("note", "solved-anew", what, advice=advice)
 
 
 def _scatter(outcome: Expected, target: float) -> float:
@@ -370,7 +309,7 @@ def in_reach(design: Design, readings: Sequence[Reading]) -> list[Finding]:
         return []
     plan = Plan(start.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
-    found = reach(plan, setup, progress.burette, _other_burettes(design))
+    found = reach(plan, setup, progress.burette, other_burettes(design))
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"
     what = (
         f"burette, refit and area put the tolerance out of reach: kept in {found.chance:.0%} of cases; "
@@ -378,21 +317,3 @@ def in_reach(design: Design, readings: Sequence[Reading]) -> list[Finding]:
     )
     value, limit = found.tolerance / 1000, tolerance / 1000
     return [Finding("warning", "tolerance-out-of-reach", what, value, limit, "cc", advice)]
-
-
-def _other_burettes(design: Design) -> list[Burette]:
-    """Burettes of ISO 385 that hold the target in one fill, the coarser first."""
-    found = []
-    for row in table("burettes")["burette"]:
-        if row["capacity_cc"] * 1000 >= design.target:
-            for grade in ("B", "A"):
-                name = f"{row['capacity_cc']:g} cc / {row['graduation_cc']:g} cc class {grade}"
-                found.append(
-                    Burette(
-                        capacity=row["capacity_cc"] * 1000,
-                        largest_error=row[grade] * 1000,
-                        graduation=row["graduation_cc"] * 1000,
-                        name=name,
-                    )
-                )
-    return sorted(found, key=lambda b: -b.largest_error)

@@ -7,7 +7,8 @@ from typing import Any
 
 from toolpath.design import Design
 from toolpath.findings import Stopped
-from toolpath.loop import SAME_CUT, Standing, burette_of, first_step, last_step, reading_u, standing
+from toolpath.loop import SAME_CUT, Standing, first_step, last_step, standing
+from toolpath.measuring import burette_of, reading_u
 from toolpath.piston.dish import Search
 from toolpath.recut import Recut
 from toolpath.reference import table

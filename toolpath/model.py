@@ -17,6 +17,7 @@ from toolpath.shop.stages import Form
 
 UNREAD = 2000.0  # mm3, standard uncertainty of an old dish before its reading: as good as unknown
 TRIAL = 0.02  # mm by which a path is moved to see how the volume answers
+LIFT = 0.002  # mm, the same for a path that is lifted
 LEAST_LIP = 0.05  # rad; a mouth that runs out flatter than this tells next to nothing about the path
 
 
@@ -66,18 +67,21 @@ class Model:
         up = self._span(2.6 * u_old if wary else 1.7 * u_old)
         down = 0.0 if wary else up
 
-        def slope(name: Literal["dz", "dx", "insert"]) -> float:
+        def slope(name: Literal["dx", "insert"]) -> float:
             more, less = self._seen(cut, **{name: TRIAL}), self._seen(cut, **{name: -TRIAL})
             return (more - less) / (2 * TRIAL)
 
+        here = self._seen(cut)
+        # upward only: a deeper path also shaves the lip it goes over, by the power 1.5 of the error
+        z = (here - self._seen(cut, dz=-LIFT)) / LIFT
         old = (self._seen(cut, old=up) - self._seen(cut, old=-down)) / (up + down) if up + down else 0.0
         show = (self._seen(cut, skim=-TRIAL) - self._seen(cut, skim=TRIAL)) / (2 * TRIAL)
         answers = Sensitivities(
-            z=slope("dz"), x=slope("dx"), insert=slope("insert"), old=old, show=show + self._pockets()
+            z=z, x=slope("dx"), insert=slope("insert"), old=old, show=show + self._pockets()
         )
         mouth_z, mouth_insert = self._mouth_answers(cut)
         return Form(
-            self._seen(cut) - old * self.old,
+            here - old * self.old,
             answers,
             depth=depth,
             mouth=2 * mouth_radius(cut),

@@ -9,7 +9,7 @@ import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 
 from toolpath.design import Design
-from toolpath.loop import burette_of, reading_u
+from toolpath.measuring import burette_of, reading_u
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped

@@ -13,7 +13,14 @@ SOURCES = sorted([*(ROOT / "toolpath").rglob("*.py"), *(ROOT / "postprocessors")
 MOST_LINES = 400
 
 LEAVES = frozenset({"units", "errors", "findings", "moves", "reference", "program", "sweeps", "disk"})
-WITH_RECUT = {"recut", "design", "checks", "loop", "model", "safety"}  # parts of the place where the wings meet
+WITH_RECUT = {
+    "recut",
+    "design",
+    "checks",
+    "loop",
+    "model",
+    "safety",
+}  # parts of the place where the wings meet
 WITH_MAKE = {"make", "economy", "report", "files", "handwork", "words", "matched"}
 WITH_CLI = {"cli", "opening", "options", "__main__"}  # the command line may use everything
 

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from toolpath.shop.readings import After, Reading, Readings
 
 
-
 class _Group(click.Group):
     """Every error of ours becomes its sentences on standard error and its exit code."""
 

@@ -41,9 +41,7 @@ def base_name(recut: Recut, stem: str) -> str:
     return stem + piston + ("" if recut.stage == "whole" else f"-{recut.stage}")
 
 
-def files_of(
-    recut: Recut, stem: str, *, pictures: bool, proving: float | None, paper: Paper = "a4"
-) -> Done:
+def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, paper: Paper = "a4") -> Done:
     """Program, table, pictures and report of a recut, all made and checked.
 
     `proving` is the lift of a proving copy in mm, negative for the least that is safe.

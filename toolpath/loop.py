@@ -11,7 +11,6 @@ from toolpath.design import Design
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain
-from toolpath.measuring import burette_of, old_dish_u, other_burettes, setup_of
 from toolpath.model import UNREAD, Model
 from toolpath.piston.forms import mouth_radius
 from toolpath.shop.budget import Zero
@@ -29,6 +28,7 @@ from toolpath.shop.stages import (
     first_target,
     last_target,
 )
+from toolpath.shop.stated import burette_of, old_dish_u, other_burettes, setup_of
 
 SAME_CUT = 1e-5  # mm; readings after cuts nearer than this are of one cut
 LEAST_CUT = 0.005  # mm; a shallower last cut is none
@@ -99,8 +99,10 @@ def started(design: Design, readings: Iterable[Reading]) -> Progress:
     if job.existing.form == "none":  # the reading saw the pockets, if there are any
         own, from_job = own if job.pocket else [], False
     measured = bool(own) or (from_job and job.setup.existing_u is None)
-    u = max(UNREAD, old_dish_u(design)) if measured else old_dish_u(design)
-    progress = Progress.start(setup_of(design, u), burette, Form(seen, AS_RECEIVED))
+    u = old_dish_u(job, design.received.section)
+    if measured:
+        u = max(UNREAD, u)
+    progress = Progress.start(setup_of(job, design.insert.tolerance, u), burette, Form(seen, AS_RECEIVED))
     for volume in own or ([seen] if measured else []):
         progress = progress.read_volume(volume)
     return progress
@@ -309,7 +311,7 @@ def in_reach(design: Design, readings: Sequence[Reading]) -> list[Finding]:
         return []
     plan = Plan(start.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
-    found = reach(plan, setup, progress.burette, other_burettes(design))
+    found = reach(plan, setup, progress.burette, other_burettes(design.target))
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"
     what = (
         f"burette, refit and area put the tolerance out of reach: kept in {found.chance:.0%} of cases; "

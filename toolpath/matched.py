@@ -8,13 +8,13 @@ from typing import Any
 from toolpath.design import Design
 from toolpath.findings import Stopped
 from toolpath.loop import SAME_CUT, Standing, first_step, last_step, standing
-from toolpath.measuring import burette_of, reading_u
 from toolpath.piston.dish import Search
 from toolpath.recut import Recut
 from toolpath.reference import table
 from toolpath.shop.readings import After, Reading, Readings, doubt
 from toolpath.shop.sets import Measured, Summary, summary
 from toolpath.shop.stages import Progress
+from toolpath.shop.stated import burette_of, reading_u
 
 SCHEMA = "dishpath-set-1"
 CC = 1000.0

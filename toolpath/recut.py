@@ -204,7 +204,9 @@ def resolve(
             found += [*told, *grip_findings(design, plan), *_after(design, plan)]
     except Stopped as stopped:
         found.append(stopped.finding)
-    return Recut(job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance, tuple(readings))
+    return Recut(
+        job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance, tuple(readings)
+    )
 
 
 def work_of(design: Design, step: "Step | None" = None) -> Work:

@@ -53,8 +53,8 @@ def length_in(text: str, units: Units) -> float:
     Raises:
         InputError: the text is neither.
 
-    >>> length_in("0.12", "inch"), length_in("3.05 mm", "inch")
-    (3.048, 3.05)
+    >>> length_in("2", "inch"), length_in("3.05 mm", "inch")
+    (50.8, 3.05)
     """
     try:
         return float(text) * mm_per(units)

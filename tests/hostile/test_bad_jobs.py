@@ -156,7 +156,17 @@ FORBIDDEN = {  # exit 1: changes, and the code or a word of the finding
     "target through the floor": ({"dish.volume_cc": "60"}, "reach"),
     "floor too thin": ({"dish.volume_cc": "26"}, "underside"),
     "sense that would cut with the back": ({"machine.spindle_sense": '"ccw"'}, "spindle"),
-    "no negative X": ({"tool.control_point": '"face-inner"', "machine.negative_x": "false"}, "below zero"),
+    "no negative X": (
+        {
+            "tool.control_point": '"face-inner"',
+            "machine.negative_x": "false",
+            "existing.form": '"none"',
+            "existing.mouth_diameter": None,
+            "existing.volume_cc": None,
+            "piston.top_land": "9.5",
+        },
+        "below zero",
+    ),
     "a dome": ({"piston.raised_crown": "0.3"}, "raised"),
     "raised points": (
         {

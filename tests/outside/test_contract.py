@@ -30,18 +30,37 @@ Job = dict[str, Any]
 BOWL_MOUTH, BOWL_CC, EDGE, SKIM = 32.0, 9.3, 45.2, 0.5
 BOWL: Job = {
     "units": "mm",
-    "piston": {"count": 4, "material": "aluminium-silicon", "crown_diameter": 2 * EDGE, "underside_depth": 18.0,
-               "least_floor": 6.0, "top_land": 9.5, "least_top_land": 6.0},
+    "piston": {
+        "count": 4,
+        "material": "aluminium-silicon",
+        "crown_diameter": 2 * EDGE,
+        "underside_depth": 18.0,
+        "least_floor": 6.0,
+        "top_land": 9.5,
+        "least_top_land": 6.0,
+    },
     "existing": {"form": "spherical", "mouth_diameter": 2 * BOWL_MOUTH, "volume_cc": BOWL_CC},
     "crown": {"skim": SKIM},
     "dish": {"form": "flat", "mouth_diameter": 68.0, "volume_cc": 11.6, "corner_radius": 5.0},
     "tool": {"insert": "RCGT 10T3 M0", "control_point": "face-outer"},
-    "cutting": {"surface_speed": 250, "rpm_limit": 1800, "feed": 0.1, "skim_depth_of_cut": 0.25,
-                "dish_depth_of_cut": 0.5, "allowance": 0.15},
+    "cutting": {
+        "surface_speed": 250,
+        "rpm_limit": 1800,
+        "feed": 0.1,
+        "skim_depth_of_cut": 0.25,
+        "dish_depth_of_cut": 0.5,
+        "allowance": 0.15,
+    },
     "machine": {"post": "iso6983"},
 }
-ENGINE = {"engine.bore": 91.0, "engine.stroke": 100.0, "engine.chamber_cc": 62.0, "engine.gasket_bore": 92.0,
-          "engine.gasket_thickness": 1.2, "engine.least_head_room": 1.0}
+ENGINE = {
+    "engine.bore": 91.0,
+    "engine.stroke": 100.0,
+    "engine.chamber_cc": 62.0,
+    "engine.gasket_bore": 92.0,
+    "engine.gasket_thickness": 1.2,
+    "engine.least_head_room": 1.0,
+}
 LOOSE = {"tool.insert": None, "tool.insert_diameter": 10, "tool.relief": 7}
 BLANK = {"existing.form": "none", "existing.mouth_diameter": None, "existing.volume_cc": None}
 
@@ -52,8 +71,10 @@ def job(changes: Job | None = None) -> Job:
     for dotted, value in (changes or {}).items():
         table, key = dotted.split(".")
         made.setdefault(table, {})[key] = value
-    return {name: {k: v for k, v in held.items() if v is not None} if isinstance(held, dict) else held
-            for name, held in made.items()}
+    return {
+        name: {k: v for k, v in held.items() if v is not None} if isinstance(held, dict) else held
+        for name, held in made.items()
+    }
 
 
 def toml(made: Job) -> str:
@@ -75,6 +96,7 @@ def shop(tmp_path: Path) -> Callable[[Job], Path]:
         path = tmp_path / "x.toml"
         path.write_text(toml(made), encoding="utf-8")
         return path
+
     return write
 
 
@@ -110,13 +132,16 @@ def pan(mouth: float, depth: float, corner: float) -> Depths:
     def deep(r: Curve) -> Curve:
         arc = depth - corner + np.sqrt(np.maximum(corner**2 - (r - centre) ** 2, 0))
         return np.where(r >= mouth, 0.0, np.where(r <= centre, depth, arc))
+
     return deep
 
 
 def shells_cc(deep: Depths, *joints: float) -> float:
     ends = sorted({0.0, EDGE, *(r for r in joints if 0 < r < EDGE)})
-    total = sum(quad(lambda r: 2 * math.pi * r * float(deep(np.asarray(r))), a, b, epsrel=1e-11, limit=200)[0]
-                for a, b in pairwise(ends))
+    total = sum(
+        quad(lambda r: 2 * math.pi * r * float(deep(np.asarray(r))), a, b, epsrel=1e-11, limit=200)[0]
+        for a, b in pairwise(ends)
+    )
     return float(total) / 1000
 
 
@@ -167,8 +192,10 @@ def cut_program(text: str, program: Job, z: Curve) -> Curve:
         mode = next((g for g in modes if g in (0, 1, 2, 3)), mode)
         if not {"X", "Z"} & word.keys():
             continue
-        end = [word["X"] * unit / half + dx if "X" in word else at[0],
-               word["Z"] * unit + dz if "Z" in word else at[1]]
+        end = [
+            word["X"] * unit / half + dx if "X" in word else at[0],
+            word["Z"] * unit + dz if "Z" in word else at[1],
+        ]
         if not math.isnan(sum(at)):
             path = path_of(mode, at, end, (word.get("I", 0) * unit, word.get("K", 0) * unit))
             assert path[:, 0].min() > -0.0015, f"line {line} passes the axis"
@@ -205,7 +232,12 @@ CUTS: dict[str, Job] = {
     "centre, radius, per minute": {"tool.control_point": "insert-centre", "machine.post": "rs274ngc"},
     "inches from a mm job": {"machine.program_units": "inch"},
     "corner wider than the insert": {**BLANK, "dish.corner_radius": 8.0, "dish.volume_cc": 24.0},
-    "bowl in a blank": {**BLANK, "dish.form": "spherical", "dish.corner_radius": None, "dish.volume_cc": 14.0},
+    "bowl in a blank": {
+        **BLANK,
+        "dish.form": "spherical",
+        "dish.corner_radius": None,
+        "dish.volume_cc": 14.0,
+    },
     "lip break": {"dish.volume_cc": 16.0, "dish.lip_break": 0.4, "dish.lip_break_form": "radius"},
 }
 
@@ -221,17 +253,26 @@ def test_program_and_rows_cut_by_another_cutter(shop: Callable[[Job], Path], cha
     assert got["readback"]["volume_cc"] == pytest.approx(made["dish"]["volume_cc"], abs=0.006)
     assert got["readback"]["overcut_mm"] <= 0.002
     assert (got["readback"]["rapid_contacts"], got["readback"]["axis_crossings"]) == (0, 0)
-    rows = cut_rows((path.parent / "x" / "x-dro.csv").read_text(), got["table"],
-                    got["program"]["insert_radius_mm"], before(made))
+    rows = cut_rows(
+        (path.parent / "x" / "x-dro.csv").read_text(),
+        got["table"],
+        got["program"]["insert_radius_mm"],
+        before(made),
+    )
     assert seen_cc(rows) == pytest.approx(got["table"]["expected_cc"], abs=0.005)
     assert seen_cc(rows) <= made["dish"]["volume_cc"] + 5e-4
 
 
-@pytest.mark.parametrize("changes", [
-    {}, {"dish.volume_cc": 24.0, "piston.underside_depth": 30.0},
-    {"dish.mouth_diameter": None, "dish.depth": 4.0, "dish.volume_cc": 14.0},
-    {"dish.volume_cc": None, "dish.depth": 2.0, "dish.mouth_diameter": 70.0},
-], ids=["floor shallower than the corner", "upright wall", "mouth solved", "ring round the old bowl"])
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"dish.volume_cc": 24.0, "piston.underside_depth": 30.0},
+        {"dish.mouth_diameter": None, "dish.depth": 4.0, "dish.volume_cc": 14.0},
+        {"dish.volume_cc": None, "dish.depth": 2.0, "dish.mouth_diameter": 70.0},
+    ],
+    ids=["floor shallower than the corner", "upright wall", "mouth solved", "ring round the old bowl"],
+)
 def test_volumes_are_the_integrals(shop: Callable[[Job], Path], changes: Job) -> None:
     got = checked(shop(job(changes)))
     height = cap_height(BOWL_MOUTH, BOWL_CC)
@@ -250,12 +291,19 @@ def test_volumes_are_the_integrals(shop: Callable[[Job], Path], changes: Job) ->
     assert got["removed"]["volume_cc"] == pytest.approx(faced + whole - left, rel=1e-5)
 
 
-@pytest.mark.parametrize(("point", "post", "z_set", "x_set"), [
-    ("face-outer", "iso6983", 0.55, 90.4), ("face-inner", "iso6983", 0.55, 90.4),
-    ("insert-centre", "iso6983", 5.55, 80.4), ("insert-centre", "rs274ngc", 5.55, 40.2),
-])
+@pytest.mark.parametrize(
+    ("point", "post", "z_set", "x_set"),
+    [
+        ("face-outer", "iso6983", 0.55, 90.4),
+        ("face-inner", "iso6983", 0.55, 90.4),
+        ("insert-centre", "iso6983", 5.55, 80.4),
+        ("insert-centre", "rs274ngc", 5.55, 40.2),
+    ],
+)
 def test_touch_off(shop: Callable[[Job], Path], point: str, post: str, z_set: float, x_set: float) -> None:
-    got = report(shop(job({"tool.control_point": point, "machine.post": post, "setup.feeler": 0.05})))["program"]
+    got = report(shop(job({"tool.control_point": point, "machine.post": post, "setup.feeler": 0.05})))[
+        "program"
+    ]
     assert (got["z_to_set"], got["x_to_set"]) == pytest.approx((z_set, x_set))
 
 
@@ -264,24 +312,46 @@ def test_a_cut_moved_deeper_by_hand_is_named(shop: Callable[[Job], Path]) -> Non
     report(path)
     lines = (path.parent / "x" / "x.nc").read_text().splitlines()
     pushed = path.parent / "pushed.nc"
-    numbers = [i for i, block in enumerate(lines) if re.match(r"G01 X\S+ Z-", block)
-               and (lines[i - 1].startswith("G01") or "G96" in lines[i - 1]) and lines[i + 1].startswith("G03")]
+    numbers = [
+        i
+        for i, block in enumerate(lines)
+        if re.match(r"G01 X\S+ Z-", block)
+        and (lines[i - 1].startswith("G01") or "G96" in lines[i - 1])
+        and lines[i + 1].startswith("G03")
+    ]
     assert len(numbers) >= 6
     for i in numbers:
         deeper = re.sub(r"Z(-[\d.]+)", lambda z: f"Z{float(z[1]) - 0.3:.3f}", lines[i])
-        pushed.write_text("\n".join([*lines[:i], deeper, *lines[i + 1:]]) + "\n")
+        pushed.write_text("\n".join([*lines[:i], deeper, *lines[i + 1 :]]) + "\n")
         done = run("readback", pushed, "--job", path, "--json")
         assert (done.exit_code, json.loads(done.stdout)["worst_line"]) == (1, i + 1), lines[i]
 
 
 def test_faults_are_told_all_at_once_and_nothing_is_written(shop: Callable[[Job], Path]) -> None:
-    path = shop(job({"crown.skim": -0.7, "crown.edge_brake": 1, "piston.material": "cheese", "cutting.feed": 2.51,
-                     "piston.count": 10_001, "machine.post": "nobody", "dish.volume_cc": True}))
+    path = shop(
+        job(
+            {
+                "crown.skim": -0.7,
+                "crown.edge_brake": 1,
+                "piston.material": "cheese",
+                "cutting.feed": 2.51,
+                "piston.count": 10_001,
+                "machine.post": "nobody",
+                "dish.volume_cc": True,
+            }
+        )
+    )
     done = run("make", path)
     assert done.exit_code == 2
     assert done.stdout == ""
-    for told in ("crown.skim = -0.7: ", "crown.edge_brake = 1: ", "piston.count = 10001: ", "dish.volume_cc = true: ",
-                 'piston.material = "cheese": ', 'machine.post = "nobody": '):
+    for told in (
+        "crown.skim = -0.7: ",
+        "crown.edge_brake = 1: ",
+        "piston.count = 10001: ",
+        "dish.volume_cc = true: ",
+        'piston.material = "cheese": ',
+        'machine.post = "nobody": ',
+    ):
         assert f"x.toml: {told}" in done.stderr
     assert {"edge_break", "rs274ngc"} <= set(re.findall(r"\w+", done.stderr))
     assert [p.name for p in path.parent.iterdir()] == ["x.toml"]
@@ -330,25 +400,46 @@ def test_stages(shop: Callable[[Job], Path]) -> None:
     assert run("make", path, "--stage", "last", "--piston", 2).exit_code == 2
 
 
-@pytest.mark.parametrize(("swept", "clearance", "square", "ratio"), [
-    (245.0, 27.2, 1.1, 10.007),  # solved textbook question
-    (250.0, 30.0, 1.2, 9.33),  # examination key
-    (500.0, 58.8235, 1.0, 9.5),  # 3.0 l in six cylinders, bore = stroke
-])
-def test_published_compression(shop: Callable[[Job], Path], swept: float, clearance: float, square: float,
-                               ratio: float) -> None:
+@pytest.mark.parametrize(
+    ("swept", "clearance", "square", "ratio"),
+    [
+        (245.0, 27.2, 1.1, 10.007),  # solved textbook question
+        (250.0, 30.0, 1.2, 9.33),  # examination key
+        (500.0, 58.8235, 1.0, 9.5),  # 3.0 l in six cylinders, bore = stroke
+    ],
+)
+def test_published_compression(
+    shop: Callable[[Job], Path], swept: float, clearance: float, square: float, ratio: float
+) -> None:
     bore = (4000 * swept * square / math.pi) ** (1 / 3)
     gasket, dish = math.pi / 4 * bore**2 * 1.5 / 1000, swept / 80
-    got = checked(shop(job({
-        "engine.bore": bore, "engine.stroke": bore / square, "engine.gasket_bore": bore, "engine.deck_clearance": 0.0,
-        "engine.gasket_thickness": 1.5, "engine.chamber_cc": clearance - gasket - dish,
-        "piston.crown_diameter": bore - 0.8, "existing.form": "flat", "existing.corner_radius": 5.0,
-        "existing.mouth_diameter": 0.6 * bore, "existing.volume_cc": dish, "dish.mouth_diameter": 0.7 * bore,
-        "dish.volume_cc": 3 * dish})))
+    got = checked(
+        shop(
+            job(
+                {
+                    "engine.bore": bore,
+                    "engine.stroke": bore / square,
+                    "engine.gasket_bore": bore,
+                    "engine.deck_clearance": 0.0,
+                    "engine.gasket_thickness": 1.5,
+                    "engine.chamber_cc": clearance - gasket - dish,
+                    "piston.crown_diameter": bore - 0.8,
+                    "existing.form": "flat",
+                    "existing.corner_radius": 5.0,
+                    "existing.mouth_diameter": 0.6 * bore,
+                    "existing.volume_cc": dish,
+                    "dish.mouth_diameter": 0.7 * bore,
+                    "dish.volume_cc": 3 * dish,
+                }
+            )
+        )
+    )
     assert got["compression"]["before"] == pytest.approx(ratio, abs=0.005)
 
 
-@pytest.mark.parametrize(("insert", "relief"), [("RCGT 10T3 M0", 7), ("RPGN 1204 00", 11), ("RDHW 0501 M0", 15)])
+@pytest.mark.parametrize(
+    ("insert", "relief"), [("RCGT 10T3 M0", 7), ("RPGN 1204 00", 11), ("RDHW 0501 M0", 15)]
+)
 def test_flank_contact(shop: Callable[[Job], Path], insert: str, relief: float) -> None:
     deep = {**BLANK, "piston.underside_depth": 40.0, "tool.insert": insert, "dish.corner_radius": None}
     double = math.sin(math.radians(2 * relief))
@@ -368,8 +459,10 @@ STOPS: dict[str, tuple[Job, Job]] = {  # the job that stops, and its neighbour j
     "head-room": ({**ENGINE, "engine.deck_clearance": -0.71}, {**ENGINE, "engine.deck_clearance": -0.69}),
     "flank-contact": ({**LOOSE, "tool.thickness": 9.3}, {**LOOSE, "tool.thickness": 9.0}),
     "spindle-sense": ({"machine.spindle_sense": "ccw"}, {"machine.spindle_sense": "cw"}),
-    "no-relief": ({"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7},
-                  {"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7, "tool.seat_tilt": 6}),
+    "no-relief": (
+        {"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7},
+        {"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7, "tool.seat_tilt": 6},
+    ),
 }
 
 

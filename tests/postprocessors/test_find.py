@@ -15,7 +15,9 @@ def installed(monkeypatch):
 
     def install(**targets: str) -> None:
         points = [EntryPoint(name, target, GROUP) for name, target in targets.items()]
-        monkeypatch.setattr("importlib.metadata.entry_points", lambda *, group: points if group == GROUP else [])
+        monkeypatch.setattr(
+            "importlib.metadata.entry_points", lambda *, group: points if group == GROUP else []
+        )
 
     return install
 

@@ -27,7 +27,9 @@ def path(tmp_path):
 
 
 def line(number, piston=1, after="first", method="burette", value="11.42", unit="cc", withdraws="", note=""):
-    return f"{number},{piston},{after},{method},{value},{unit},2024-05-01T10:00:00+02:00,{withdraws},,{note}\n"
+    return (
+        f"{number},{piston},{after},{method},{value},{unit},2024-05-01T10:00:00+02:00,{withdraws},,{note}\n"
+    )
 
 
 def test_name_beside_the_job():

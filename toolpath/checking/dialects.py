@@ -82,9 +82,7 @@ RULES: dict[Dialect, Rules] = {
         | dict.fromkeys(_g(92), "one-block")
         | dict.fromkeys(_g(54.1), "work offset")
         | dict.fromkeys(_g(80), "motion"),
-        refused=_REFUSED
-        | _TURNING_CYCLES
-        | {500: "the cap of this dialect is G92 S", 940: _PER_TURN},
+        refused=_REFUSED | _TURNING_CYCLES | {500: "the cap of this dialect is G92 S", 940: _PER_TURN},
         needs_absolute=True,
         feed_modes={950: "revolution"},
         m_groups=_M,

@@ -95,8 +95,8 @@ class Terraces:
         """The room at height z that ends at a wall, between that wall's foot and top."""
         stop = float(wall.stops(np.array([z]))[0])
         rooms = self.rooms(z)
-        if not rooms:  # a wall that ends just here
-            return stop, stop
+        if not rooms or not math.isfinite(stop):  # a wall that ends just here
+            return 0.0, 0.0
         return min(rooms, key=lambda room: abs(room[1 if wall.rising else 0] - stop))
 
 

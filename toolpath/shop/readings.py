@@ -59,7 +59,9 @@ class Reading:
         if len(given) != 1:
             raise InputError("a reading is one volume, one depth or one mouth diameter")
         if not math.isfinite(given[0]) or given[0] < 0:
-            raise InputError(f"a reading of {self.shown:g} {UNITS[self.method]} cannot be; it must be 0 or more")
+            raise InputError(
+                f"a reading of {self.shown:g} {UNITS[self.method]} cannot be; it must be 0 or more"
+            )
         if self.piston < 1:
             raise InputError(f"piston {self.piston} cannot be; pistons are counted from 1")
 

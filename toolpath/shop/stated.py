@@ -3,7 +3,6 @@
 import math
 from dataclasses import replace
 
-from toolpath.design import Design
 from toolpath.errors import InputError
 from toolpath.geometry.chain import Chain
 from toolpath.job.model import Job
@@ -50,13 +49,16 @@ def reading_u(burette: Burette) -> float:
     return math.hypot(burette.calibration().u, burette.scale_reading(1).u)
 
 
-def setup_of(design: Design, old_dish: float) -> Setup:
-    """The job's standard uncertainties; `old_dish` (mm3) is that of the dish as received."""
-    stated = design.received.job.setup
-    insert = design.insert
+def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
+    """The job's standard uncertainties.
+
+    `tolerance` (mm) is that on the insert's diameter, `old_dish` (mm3) the standard uncertainty of the
+    dish as received.
+    """
+    stated = job.setup
     radius = stated.insert_radius_u
     if radius is None:
-        radius = (insert.tolerance or 0.0) / 2 / 3**0.5
+        radius = (tolerance or 0.0) / 2 / 3**0.5
     names = {"touch_off", "x_touch", "refit", "repeat"} & stated.model_fields_set
     if "insert_radius_u" in stated.model_fields_set:
         names.add("insert_radius")
@@ -73,23 +75,22 @@ def setup_of(design: Design, old_dish: float) -> Setup:
     )
 
 
-def old_dish_u(design: Design) -> float:
-    """Standard uncertainty of the old dish's volume as the job states it, mm3."""
-    job = design.received.job
+def old_dish_u(job: Job, section: Chain) -> float:
+    """Standard uncertainty of the old dish (`section`, as received) as the job states it, mm3."""
     if job.existing.form == "none":
         return 0.0
     if job.setup.existing_u is not None:
         return job.setup.existing_u
     # from lengths or a drawing: its depth is a rectangle of depth_uncertain
-    crown = Chain.flat(0.0, design.received.outer)
-    return job.existing.depth_uncertain / 3**0.5 * plan_area(design.received.section, crown)
+    crown = Chain.flat(0.0, section.outer)
+    return job.existing.depth_uncertain / 3**0.5 * plan_area(section, crown)
 
 
-def other_burettes(design: Design) -> list[Burette]:
-    """Burettes of ISO 385 that hold the target in one fill, the coarser first."""
+def other_burettes(target: float) -> list[Burette]:
+    """Burettes of ISO 385 that hold the target (mm3) in one fill, the coarser first."""
     found = []
     for row in table("burettes")["burette"]:
-        if row["capacity_cc"] * 1000 >= design.target:
+        if row["capacity_cc"] * 1000 >= target:
             for grade in ("B", "A"):
                 name = f"{row['capacity_cc']:g} cc / {row['graduation_cc']:g} cc class {grade}"
                 found.append(

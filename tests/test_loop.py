@@ -262,6 +262,22 @@ def test_a_measured_depth_corrects_the_next_cut() -> None:
     assert last_depth(right) - last_depth(deep) == pytest.approx(0.03 * known * 2380 / 2113, rel=0.02)
 
 
+def test_a_depth_micrometer_does_without_a_burette() -> None:
+    """Both stages; a volume is refused, and the stated one counts as read with a burette of no name."""
+    text = re.sub(r"(?s)\[burette\].*?(?=\n\[setup\])", "", PUMP)
+    design = design_of(None, text)
+    assert standing(design, ()).old_u == pytest.approx(50.0)
+    depth = depth_of(design)
+    at = Reading(1, "first", depth=depth + 0.01, cut_depth=depth)
+    stored, why = judged(design, (), replace(at, cut_depth=None))
+    assert (stored.cut_depth, why) == (pytest.approx(depth), None)
+    assert last_step(standing(design, (at,))).expected.volume == pytest.approx(11600.0, abs=5.0)
+    with pytest.raises(InputError, match=r"\[burette\]"):
+        standing(design, (cut("first", 11450.0, depth),))
+    with pytest.raises(InputError, match=r"\[burette\]"):
+        judged(design, (at,), Reading(1, "first", volume=11450.0))
+
+
 def bowl(mouth: float = 68.0) -> str:
     text = re.sub(r'(?m)^form = "flat" .*\n', 'form = "spherical"\n', PUMP, count=1)
     text = re.sub(r"(?m)^mouth_diameter = 68\.0 .*\n", f"mouth_diameter = {mouth}\n", text)

@@ -93,12 +93,12 @@ def started(design: Design, readings: Iterable[Reading]) -> Progress:
     """The piston as received; the job's own reading counts where the piston has none of its own."""
     job = design.received.job
     seen = design.as_received_seen
-    burette = burette_of(job, max(design.target, seen))
+    burette = None if job.burette is None else burette_of(job, max(design.target, seen))
     own = [r.volume for r in readings if r.after == "as-received" and r.volume is not None]
     from_job = job.existing.volume is not None and job.existing.volume_from == "reading"
     if job.existing.form == "none":  # the reading saw the pockets, if there are any
         own, from_job = own if job.pocket else [], False
-    measured = bool(own) or (from_job and job.setup.existing_u is None)
+    measured = bool(own) or (from_job and job.setup.existing_u is None and burette is not None)
     u = old_dish_u(job, design.received.section)
     if measured:
         u = max(UNREAD, u)

@@ -31,9 +31,9 @@ def judged(design: Design, before: Sequence[Reading], reading: Reading) -> tuple
     if reading.volume is None:
         why = None if reading.shown > 0 else "a length of 0 cannot be; a reading is a number above 0"
         return replace(reading, cut_depth=_cut_of(design, before, reading)[0]), why
+    burette = burette_of(design.received.job, max(design.target, design.as_received_seen))
     depth, expected, u = _cut_of(design, before, reading)
     earlier = [r.volume for r in before if r.volume is not None and r.after == "first"]
-    burette = burette_of(design.received.job, max(design.target, design.as_received_seen))
     u_read = reading_u(burette)
     why = doubt(
         reading.volume / CC,

@@ -10,6 +10,8 @@ from toolpath.piston.dish import plan_area
 from toolpath.reference import table
 from toolpath.shop.budget import Burette, Setup
 
+UNKNOWN_BURETTE = 50.0  # mm3, of a reading with a burette that is not stated; common practice, no source
+
 
 def burette_of(job: Job, volume: float) -> Burette:
     """The job's burette with its limits from ISO 385 (shared/burettes.toml).
@@ -81,6 +83,8 @@ def old_dish_u(job: Job, section: Chain) -> float:
         return 0.0
     if job.setup.existing_u is not None:
         return job.setup.existing_u
+    if job.existing.volume is not None and job.existing.volume_from == "reading":
+        return UNKNOWN_BURETTE
     # from lengths or a drawing: its depth is a rectangle of depth_uncertain
     crown = Chain.flat(0.0, section.outer)
     return job.existing.depth_uncertain / 3**0.5 * plan_area(section, crown)

@@ -69,7 +69,8 @@ def _dish(rng: Random, crown: float, radius: float, old: Tables, skim: float) ->
         dish["points"] = [[round(mouth * s, 2), round(depth * d, 3)] for s, d in ROUND]
         return dish | {"depth": depth}
     if form in ("flat", "tapered"):
-        dish["corner_radius"] = round(radius * rng.choice((1.0, 1.0, rng.uniform(1.0, 1.6))), 2)
+        if rng.random() < 0.35:  # the insert's own where nothing is said
+            dish["corner_radius"] = round(radius * rng.uniform(1.02, 1.6), 2)
         dish["wall_angle"] = rng.choice((0, 0, 0, 5, 15))
     if form == "tapered":
         dish["floor_angle"] = round(rng.uniform(0.5, 3.0), 1)

@@ -85,14 +85,17 @@ def check(job: Path, as_json: bool, which: Which) -> None:
 
     Example: dishpath check pump.toml --stage first --piston 2
     """
-    from toolpath.handwork import table_of
     from toolpath.make import timing_of
     from toolpath.report import report
     from toolpath.words import summary
 
     recut = resolved(job, which)
     timing = timing_of(recut) if recut.plan is not None else None
-    by_hand = table_of(recut) if as_json and not recut.stopped else None
+    by_hand = None
+    if as_json and not recut.stopped:
+        from toolpath.handwork import table_of
+
+        by_hand = table_of(recut)
     found = report(recut, timing, None, by_hand, None)
     click.echo(_json(found) if as_json else summary(recut, found))
     if recut.stopped:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from toolpath.checking.motions import Motion
 from toolpath.checking.sweep import AXIS, Floats, Piece, arc_pieces, disc, heights, line_pieces, lower_to
+from toolpath.geometry.arrays import distinct
 from toolpath.geometry.chain import Chain
 
 CELLS = 6000  # between the axis and the crown edge
@@ -111,7 +112,7 @@ def _grid(motions: Sequence[Motion], stock: Chain, radius: float, marks: Sequenc
     some = sorted(x for x in reaches if 0 < x < stock.outer)[:_MOST_REACHES]
     ends = [s.r2 for s in stock.segments]
     extra = [x for x in (*some, *ends, *marks) if 0 < x < stock.outer]
-    return np.unique(np.concatenate((np.linspace(0.0, stock.outer, CELLS + 1), extra)))
+    return distinct(np.concatenate((np.linspace(0.0, stock.outer, CELLS + 1), extra)))
 
 
 def _touches(motion: Motion, z: Floats, r: Floats, radius: float, top: float, outer: float) -> bool:

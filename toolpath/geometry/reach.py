@@ -51,6 +51,25 @@ def as_cut(section: Chain, radius: float) -> Chain:
     )
 
 
+def contact(surface: Chain, r: float, radius: float, *, outward: bool) -> float:
+    """The x of the disc's centre while it leaves the point of its own `surface` at r, mm.
+
+    `outward` says that r is the outer end of what is looked at, so that a wall standing there counts.
+    """
+    beside = [p for p in surface.pieces if (p.r1 < r - JOIN if outward else p.r2 > r + JOIN)]
+    if not beside:
+        return r
+    here = beside[-1] if outward else beside[0]
+    if outward and any(s.is_wall and abs(s.r1 - r) < 2 * JOIN and s.z2 > s.z1 for s in surface.segments):
+        return r - radius
+    if isinstance(here, Arc):
+        t = math.atan2(here.at(r) - here.zc, r - here.rc)
+        direction = t + (HALF_PI if here.lower else -HALF_PI)
+    else:
+        direction = here.start_direction
+    return r - radius * math.sin(direction)
+
+
 def widened(section: Chain, by: float) -> Chain:
     """The highest metal where a section may sit up to `by` mm to either side of where it is drawn."""
     if by <= 0:

@@ -296,7 +296,7 @@ class KnownName(_Reader):
 class Table(BaseModel):
     """Base of every table of a job file: frozen, no unknown keys, keys by alias where they have a unit."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 _SHANK_ANGLE: Final = Quantity("angle", -180, 180)

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from toolpath.geometry.arrays import distinct
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Floats
 
@@ -28,7 +29,7 @@ class Metal:
         r = _radii(before, after)
         if below > 0:  # where a corner shows in the lowest plane
             seen = r[r > below]
-            r = np.unique(np.concatenate((r, np.sqrt((seen + BESIDE) * (seen + BESIDE) - below**2), [0.0])))
+            r = distinct(np.concatenate((r, np.sqrt((seen + BESIDE) * (seen + BESIDE) - below**2), [0.0])))
             r = r[r <= before.outer]
         self._r, self._before, self._after = r, before.heights(r), after.heights(r)
 
@@ -93,5 +94,5 @@ def _radii(*chains: Chain) -> Floats:
         r = chain.points(SAGITTA)[:, 0]
         walls = np.array([s.r1 for s in chain.segments if s.is_wall])
         radii += [r, walls - BESIDE, walls + BESIDE]
-    whole = np.unique(np.concatenate(radii))
+    whole = distinct(np.concatenate(radii))
     return whole[(whole >= 0.0) & (whole <= outer)]

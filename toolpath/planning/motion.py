@@ -147,7 +147,7 @@ def _away(one: Pass) -> tuple[float, float]:
     last = one.cut
     x = last.ends_at
     z = last.path.segments[-1].z2 if last.outward else last.path.segments[0].z1
-    if one.kind in ("rough", "semi") and last.outward:
+    if one.kind in ("rough", "semi", "finish") and last.outward:
         x = max(last.path.inner, x - AWAY)
     elif one.kind == "break":
         x += AWAY

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
-from toolpath.geometry.reach import centre_curve
+from toolpath.geometry.reach import centre_curve, contact, swept
 from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import JOIN
 from toolpath.planning.entry import Leg, lead_in
@@ -133,6 +133,20 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
             yield run, stock
 
 
+def _trimmed(stock: Stock, path: Chain, lo: float, hi: float) -> tuple[float, float]:
+    """Where the insert's centre really begins and ends to cut between lo and hi on a path, mm.
+
+    Rolling about a corner that stands proud touches metal that the same pass has cut, and cuts none.
+    """
+    left = swept(path.clipped(lo, hi), stock.radius, stock.surface.outer)
+    cut = stretches_above(stock.surface, left, by=1e-4)
+    if not cut:
+        return lo, hi
+    begin = contact(left, cut[0][0], stock.radius, outward=False)
+    end = contact(left, cut[-1][1], stock.radius, outward=True)
+    return max(lo, begin), min(hi, max(end, lo + JOIN))
+
+
 def _level(
     stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules
 ) -> tuple[list[Leg], float]:
@@ -142,7 +156,8 @@ def _level(
     found = stock.after(leg.path for leg in legs)
     left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
     if left and left[-1][1] > lead.start + JOIN:
-        legs.append(Leg(_climbing(path, lead.start, left[-1][1], above), True))
+        end = _trimmed(found, path, lead.start, left[-1][1])[1]
+        legs.append(Leg(_climbing(path, lead.start, max(end, lead.start + 2 * JOIN), above), True))
     return legs, lead.descend
 
 
@@ -179,14 +194,15 @@ def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
-    """One contour outward, from the floor (at or before the axis) over the lip at `mouth` mm."""
+    """One contour outward, from the floor (at or before the axis) up to the lip at `mouth` mm and over its break."""
     path = centre_curve(cut, stock.radius)
     where = stretches_above(stock.centre, path, by=1e-4)
     if not where:
         return
     lo, hi = where[0][0], max(where[-1][1], mouth)
     lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-    yield _run("finish", stock, [*lead.legs, Leg(path.clipped(lead.start, hi), True)], lead.descend)
+    end = _trimmed(stock, path, lead.start, hi)[1]
+    yield _run("finish", stock, [*lead.legs, Leg(path.clipped(lead.start, end), True)], lead.descend)
 
 
 def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
@@ -199,7 +215,7 @@ def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pas
         where = stretches_above(stock.centre, path, by=1e-4)
         if not where:
             continue
-        lo, hi = where[0][0], min(path.outer, where[-1][1] + rules.clearance / 10)
+        lo, hi = _trimmed(stock, path, where[0][0], min(path.outer, where[-1][1] + rules.clearance / 10))
         over = path.clipped(lo, hi)
         run, stock = _run("break", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
         yield run, stock

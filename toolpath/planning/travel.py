@@ -143,7 +143,7 @@ class Course:
 
         centres, travel = self._places(which, share)
         corners = np.array(shape.exterior.coords)
-        for k in np.unique(self._stage[which]).tolist():
+        for k in sorted(set(self._stage[which].tolist())):
             here = np.flatnonzero(self._stage[which] == k)
             holders: Polygons = np.asarray(shapely.polygons(corners[None, :, :] + centres[here, None, :]))
             yield here, holders, self._metal(k, below, centres[here], travel[here])

@@ -315,9 +315,7 @@ def test_a_cut_moved_deeper_by_hand_is_named(shop: Callable[[Job], Path]) -> Non
     numbers = [
         i
         for i, block in enumerate(lines)
-        if re.match(r"G01 X\S+ Z-", block)
-        and (lines[i - 1].startswith("G01") or "G96" in lines[i - 1])
-        and lines[i + 1].startswith("G03")
+        if re.match(r"G01 X\S+ Z-\S+ F0\.1$", block)  # the feed that cuts, not that of the approach
     ]
     assert len(numbers) >= 6
     for i in numbers:

@@ -337,6 +337,7 @@ def set_(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> No
         from toolpath.paper.record import record_page
 
         write_whole(record.parent, {record.name: record_page(recut, keys)})
+        click.echo(str(record), err=as_json)
     click.echo(_json(keys) if as_json else set_text(keys))
 
 

@@ -1,6 +1,7 @@
 """From a recut to text: the program, its times and its readback."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
 
@@ -17,6 +18,7 @@ from toolpath.recut import Recut
 from toolpath.reference import table
 
 if TYPE_CHECKING:
+    from toolpath.checking.cutter import MostBite
     from toolpath.checking.dialects import Dialect
     from toolpath.checking.readback import Readback, Setup
 
@@ -148,18 +150,26 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
     )
 
 
-def _most_bite(recut: Recut) -> tuple[float, float]:
-    """What a motion may take over the finished crown and below it, mm: the plan's own, and a little."""
+def _most_bite(recut: Recut) -> "MostBite":
+    """What a motion may take: what the plan's own passes take there, and a little."""
+    from toolpath.checking.cutter import MostBite
+
     assert recut.plan is not None
-    over, below = [0.0], [0.0]
-    for one in recut.plan.passes:
-        # an old hub may stand over the finished crown after the skim, and is then roughed there
-        (over if one.level >= recut.insert.radius else below).append(one.bite)
-    # a broken edge begins on the crown
-    most_over = max([*over, *(p.bite for p in recut.plan.passes if p.kind == "break")])
-    most_below = max(below)
-    spared = [m + max(SPARE_BITE, m / 10) for m in (most_over, most_below)]
-    return spared[0], spared[1]
+    radius, passes = recut.insert.radius, recut.plan.passes
+
+    def spared(bites: Iterable[float]) -> float:
+        most = max(bites, default=0.0)
+        return most + max(SPARE_BITE, most / 10)
+
+    # a broken edge begins on the crown, and an old hub may stand over it after the skim
+    facing = [p.bite for p in passes if p.kind in ("skim", "break") or p.level >= radius]
+    rough = [p for p in passes if p.kind == "rough"]
+    return MostBite(
+        over=spared(facing),
+        anywhere=spared(p.bite for p in passes if p.kind in ("break", "semi", "finish")),
+        levels=tuple((p.level - radius, spared([p.bite])) for p in rough),
+        spacing=recut.job.cutting.dish_depth_of_cut,
+    )
 
 
 def shown(frame: Frame) -> Shown:

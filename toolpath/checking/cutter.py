@@ -15,11 +15,27 @@ CELLS = 6000  # between the axis and the crown edge
 Bools = NDArray[np.bool_]
 
 CROWN = 0.01  # mm; where the metal ends no deeper than this, the crown was faced
+NEAR = 0.36  # mm over a motion in which levels count: one that was moved 0.3 mm deeper is still its own
 CONTACT = 1e-4  # mm; a rapid may graze the metal by this much
 _SPLIT = 8  # parts of a cell that is refined
 _ROUNDS = 6  # a wall is found to CELL / 8^6
 _CELL_ERROR = 2e-6  # mm3; a cell that may be further off is refined
 _MOST_REACHES = 4000  # radii of rapids put into the grid, so that its size stays bounded
+
+
+@dataclass(frozen=True, slots=True)
+class MostBite:
+    """The thickness (mm) that a motion may take, normal to its path, by where it goes."""
+
+    over: float  # where the metal ends at the finished crown or over it
+    anywhere: float  # below it, whatever the height
+    levels: tuple[tuple[float, float], ...] = ()  # z of the foremost point of a level, and what it may take
+    spacing: float = 0.0  # greatest distance between two levels, mm
+
+    def below(self, z: float) -> float:
+        """What a motion may take whose foremost point goes down to z: as the levels about it do."""
+        near = (bite for level, bite in self.levels if z - self.spacing <= level <= z + NEAR)
+        return max(self.anywhere, max(near, default=0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +68,11 @@ def cut(
     stock: Chain,
     insert_radius: float,
     marks: Sequence[float] = (),
-    most_bite: tuple[float, float] | None = None,
+    most_bite: "MostBite | None" = None,
 ) -> Cut:
     """Cut `stock` by motions of a disc of `insert_radius` (mm); `marks` are radii the grid must hold.
 
-    `most_bite` is the thickness (mm) that a motion may take over the finished crown and below it.
+    `most_bite` says what thickness a motion may take.
     """
     r = _grid(motions, stock, insert_radius, marks)
     z = stock.heights(r)
@@ -75,7 +91,8 @@ def cut(
         lower_to(z, r, np.array(new))
         if most_bite is not None:
             over = z > -CROWN
-            for here, limit in ((over, most_bite[0]), (~over, most_bite[1])):
+            below = most_bite.below(motion.lowest - insert_radius)
+            for here, limit in ((over, most_bite.over), (~over, below)):
                 taken = _bite(motion, r, before, z, insert_radius, limit, here)
                 if taken > limit:
                     bites.append((number, taken))

@@ -10,7 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from toolpath.checking.cutter import Cut, cut, passed_axis, volume_under
+from toolpath.checking.cutter import Cut, MostBite, cut, passed_axis, volume_under
 from toolpath.checking.dialects import Dialect
 from toolpath.checking.gouge import left_over, penetrations
 from toolpath.checking.motions import ControlPoint, Fault, Motion, centre_offset
@@ -47,7 +47,7 @@ class Setup:
     pockets: float
     decimals: int
     resolution: float | None = None
-    most_bite: tuple[float, float] | None = None  # mm, over the finished crown and below it
+    most_bite: MostBite | None = None  # None: not watched
     spindle: int | None = None  # M code, 3 or 4, that the insert's face allows
 
     def __post_init__(self) -> None:

@@ -8,6 +8,7 @@ from toolpath.design import Design
 from toolpath.findings import Finding
 from toolpath.job.model import Job
 from toolpath.moves import Move
+from toolpath.piston import crown_formula
 from toolpath.piston import limits as crown
 from toolpath.planning import cutting_data, flank
 from toolpath.planning.flank import Flank
@@ -40,6 +41,9 @@ def clearance_of(design: Design, plan: Plan, moves: Sequence[Move]) -> tuple[Cle
 
         held, told = holder.check(plan, moves, job.holder, insert)
         found += told
+    e, floor = job.engine, left.floor_thickness
+    if e is not None and e.peak_pressure is not None and e.crown_stress is not None and floor is not None:
+        found.append(crown_formula.advice(floor, e.peak_pressure, e.bore, e.crown_stress))
     below = _flank(plan, job, insert)
     if below is not None:
         height = None if job.holder is None else job.holder.height_below_edge

@@ -62,6 +62,9 @@ def _will_be(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
     yield long.row(section["form"], section["depth_mm"], wide)
     if section["floor_thickness_mm"] is not None:
         yield long.row("floor left", section["floor_thickness_mm"])
+    gap = keys["clearance"]["holder_gap_mm"]
+    if gap is not None:
+        yield long.row("holder gap", gap, "least over every move, rapids included")
     if ratio["after"] is not None:
         parts = f"skim alone {ratio['skim_alone']:.3f}, dish alone {ratio['dish_alone']:.3f}"
         yield _row("compression", ratio["after"], "to 1", f"was {ratio['before']:.3f}; {parts}")

@@ -17,6 +17,7 @@ from toolpath.job.types import (
     LengthOrZero,
     Material,
     Points,
+    Positive,
     Quantity,
     SignedLength,
     Table,
@@ -166,3 +167,7 @@ class Engine(Table):
     least_head_room: Length | None = Field(
         default=None, description="least room between finished crown and head"
     )
+    peak_pressure: Positive | None = Field(
+        None, description="greatest gas pressure, N/mm2; with crown_stress the flat-plate formula is set beside"
+    )
+    crown_stress: Positive | None = Field(None, description="stress that the crown may bear, N/mm2")

@@ -3,7 +3,7 @@
 from cmath import phase, rect
 from dataclasses import replace
 from itertools import pairwise
-from math import cos, hypot, pi, sin, tau
+from math import cos, hypot, pi, sin, sqrt, tau
 
 import pytest
 from hypothesis import assume, given
@@ -362,3 +362,15 @@ def test_times_against_quadrature(radius, first, sweep, clockwise, centre_x, cap
 def test_times_failure(word):
     with pytest.raises(DialectError, match=r"Move 4, line .* feeds under no speed"):
         seconds_of((Rapid(x=1.0), Rapid(z=1.0), word, Line(0.0, 0.0, 0.1)), MM, 3000.0)
+
+
+def test_an_arc_of_metres_is_written_as_few_lines():
+    radius, run = 221_701.668, 96.0
+    frame = Frame("insert-centre", 5.0, "radius", "mm", 4)
+    rise = radius - sqrt(radius**2 - run**2)
+    moves = (Rapid(x=0.0), Rapid(z=0.0), Arc(run, rise, 0.0, radius, True, 0.1))
+    lines = [m for m in to_program(moves, frame) if isinstance(m, Line)]
+    assert 1 <= len(lines) <= 6
+    assert (lines[-1].x, lines[-1].z) == (run, pytest.approx(rise, abs=1e-4))
+    for m in lines:
+        assert m.z == pytest.approx(radius - sqrt(radius**2 - m.x**2), abs=6e-4)

@@ -166,7 +166,8 @@ def _most_bite(recut: Recut) -> "MostBite":
     rough = [p for p in passes if p.kind == "rough"]
     return MostBite(
         over=spared(facing),
-        anywhere=spared(p.bite for p in passes if p.kind in ("break", "semi", "finish")),
+        # deeper than these there is the finished section itself to tell, so a thin ring may measure more
+        anywhere=1.5 * spared(p.bite for p in passes if p.kind in ("break", "semi", "finish")),
         levels=tuple((p.level - radius, spared([p.bite])) for p in rough),
         spacing=recut.job.cutting.dish_depth_of_cut,
     )

@@ -12,7 +12,7 @@ The filters, in the order in which they are used; all but the last work in the i
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import asin, cos, floor, hypot, inf, isfinite, pi, tau
+from math import asin, ceil, cos, floor, hypot, inf, isfinite, pi, sqrt, tau
 from typing import Literal
 
 from toolpath.errors import DialectError
@@ -22,6 +22,8 @@ from toolpath.sweeps import RADIUS_TOLERANCE, Sweep, rounded_centre
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
 SMALLEST_ARC = 5  # times the last decimal; a smaller arc is written as the line to its end
+LARGEST_ARC = 20_000.0  # mm; controls take no centre that lies further off
+CHORD_RISE = 0.0005  # mm
 _PER_FOOT = 0.3048  # m, exact
 
 _Place = tuple[float | None, float | None]  # x and z; None while unknown
@@ -222,6 +224,8 @@ def to_program(moves: Iterable[Move], frame: Frame) -> tuple[Move, ...]:
             case Line(x, z, feed):
                 if _words(x, z, frame) != was:
                     out.append(Line(frame.x_word(x), frame.z_word(z), feed / frame.unit))
+            case Arc() if hypot(move.i, move.k) > LARGEST_ARC:
+                out += _chords(move, *_known(start, number, move), frame)
             case Arc():
                 rounded = _rounded_arc(number, move, *_known(start, number, move), frame)
                 out += [] if rounded is None else [rounded]
@@ -265,6 +269,16 @@ def _rounded_arc(number: int, arc: Arc, x: float, z: float, frame: Frame) -> Arc
             f" within {RADIUS_TOLERANCE} mm; use more decimals",
         )
     return line
+
+
+def _chords(arc: Arc, x: float, z: float, frame: Frame) -> Iterator[Line]:
+    """The few lines that stand for an arc too large for a control, none further from it than CHORD_RISE."""
+    true = _sweep(arc, x, z)
+    count = max(1, ceil(sqrt(true.rise / CHORD_RISE)))
+    for k in range(1, count + 1):
+        angle = true.start + true.sweep * k / count
+        at = (arc.x, arc.z) if k == count else (true.x_at(angle), true.z + true.radius * cos(angle))
+        yield Line(frame.x_word(at[0]), frame.z_word(at[1]), arc.feed / frame.unit)
 
 
 def _no_arc(number: int, arc: Arc, why: str) -> DialectError:

@@ -20,7 +20,9 @@ def test_a_job_that_states_pressure_and_stress_gets_the_comparison():
 
     job = read_job(folder("samples") / "pump-engine.toml")
     engine = job.engine.model_copy(update={"peak_pressure": 5.0, "crown_stress": 50.0})
-    found = [f for f in resolve(job.model_copy(update={"engine": engine})).findings if f.code == "crown-formula"]
+    found = [
+        f for f in resolve(job.model_copy(update={"engine": engine})).findings if f.code == "crown-formula"
+    ]
     assert [f.severity for f in found] == ["warning"]
     # sqrt(3 p D^2/(16 sigma)) for p 5, D 91, sigma 50 by hand
     assert found[0].limit == pytest.approx(91.0 * (15.0 / 800.0) ** 0.5)

@@ -51,17 +51,17 @@ def as_cut(section: Chain, radius: float) -> Chain:
     )
 
 
-def contact(surface: Chain, r: float, radius: float, *, outward: bool) -> float:
-    """The x of the disc's centre while it leaves the point of its own `surface` at r, mm.
+def contact(surface: Chain, r: float, radius: float) -> float:
+    """The x of the disc's centre, going outward, while it leaves the point of its `surface` at r, mm.
 
-    `outward` says that r is the outer end of what is looked at, so that a wall standing there counts.
+    Where a wall stands at r the disc's side is against it.
     """
-    beside = [p for p in surface.pieces if (p.r1 < r - JOIN if outward else p.r2 > r + JOIN)]
-    if not beside:
-        return r
-    here = beside[-1] if outward else beside[0]
-    if outward and any(s.is_wall and abs(s.r1 - r) < 2 * JOIN and s.z2 > s.z1 for s in surface.segments):
+    if any(s.is_wall and abs(s.r1 - r) < 2 * JOIN and s.z2 > s.z1 for s in surface.segments):
         return r - radius
+    inward = [p for p in surface.pieces if p.r1 < r - JOIN]
+    if not inward:
+        return r
+    here = inward[-1]
     if isinstance(here, Arc):
         t = math.atan2(here.at(r) - here.zc, r - here.rc)
         direction = t + (HALF_PI if here.lower else -HALF_PI)

@@ -118,13 +118,13 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
     except ValueError as error:  # a whole number of more digits than Python reads
         raise InputError(f"{name}: a number has too many digits; write an ordinary one") from error
     if _most_keys(document) > MOST_KEYS:
-        raise InputError(f"{name}: a table has more than {MOST_KEYS} keys; this is not a job file")
+        raise InputError(f"{name}: a table has more than {MOST_KEYS} keys or entries; this is not a job file")
     return document
 
 
 def _most_keys(document: dict[str, Any]) -> int:
-    tables = [document, *(value for value in document.values() if isinstance(value, dict))]
-    return max(len(table) for table in tables)
+    parts = [document, *(value for value in document.values() if isinstance(value, dict | list))]
+    return max(len(part) for part in parts)
 
 
 def _too_long(name: str) -> str:

@@ -168,6 +168,7 @@ class Engine(Table):
         default=None, description="least room between finished crown and head"
     )
     peak_pressure: Positive | None = Field(
-        None, description="greatest gas pressure, N/mm2; with crown_stress the flat-plate formula is set beside"
+        None,
+        description="greatest gas pressure, N/mm2; with crown_stress the flat-plate formula is set beside",
     )
     crown_stress: Positive | None = Field(None, description="stress that the crown may bear, N/mm2")

@@ -133,18 +133,16 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
             yield run, stock
 
 
-def _trimmed(stock: Stock, path: Chain, lo: float, hi: float) -> tuple[float, float]:
-    """Where the insert's centre really begins and ends to cut between lo and hi on a path, mm.
+def _last_metal(stock: Stock, path: Chain, lo: float, hi: float) -> float:
+    """Where between lo and hi on a path the insert's centre takes the last metal, mm.
 
     Rolling about a corner that stands proud touches metal that the same pass has cut, and cuts none.
     """
     left = swept(path.clipped(lo, hi), stock.radius, stock.surface.outer)
     cut = stretches_above(stock.surface, left, by=1e-4)
     if not cut:
-        return lo, hi
-    begin = contact(left, cut[0][0], stock.radius, outward=False)
-    end = contact(left, cut[-1][1], stock.radius, outward=True)
-    return max(lo, begin), min(hi, max(end, lo + JOIN))
+        return hi
+    return min(hi, max(contact(left, cut[-1][1], stock.radius), lo + JOIN))
 
 
 def _level(
@@ -156,7 +154,7 @@ def _level(
     found = stock.after(leg.path for leg in legs)
     left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
     if left and left[-1][1] > lead.start + JOIN:
-        end = _trimmed(found, path, lead.start, left[-1][1])[1]
+        end = _last_metal(found, path, lead.start, left[-1][1])
         legs.append(Leg(_climbing(path, lead.start, max(end, lead.start + 2 * JOIN), above), True))
     return legs, lead.descend
 
@@ -201,7 +199,7 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
         return
     lo, hi = where[0][0], max(where[-1][1], mouth)
     lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-    end = _trimmed(stock, path, lead.start, hi)[1]
+    end = _last_metal(stock, path, lead.start, hi)
     yield _run("finish", stock, [*lead.legs, Leg(path.clipped(lead.start, end), True)], lead.descend)
 
 
@@ -215,7 +213,8 @@ def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pas
         where = stretches_above(stock.centre, path, by=1e-4)
         if not where:
             continue
-        lo, hi = _trimmed(stock, path, where[0][0], min(path.outer, where[-1][1] + rules.clearance / 10))
+        lo = where[0][0]  # clear of the edge as it still stands
+        hi = _last_metal(stock, path, lo, min(path.outer, where[-1][1]))
         over = path.clipped(lo, hi)
         run, stock = _run("break", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
         yield run, stock

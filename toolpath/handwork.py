@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from postprocessors import dro_table
 from toolpath import checks
 from toolpath.checking.readback import Readback, Setup, readback_rows
+from toolpath.design import Design
 from toolpath.errors import InputError
+from toolpath.findings import Stopped
 from toolpath.geometry.chain import deeper
 from toolpath.moves import Table
 from toolpath.planning.dro import DroPlan, table_for
@@ -61,7 +63,13 @@ def table_of(recut: Recut) -> ByHand:
 
     def work(depth: float) -> Work:
         shape = replace(design.shape, depth=depth)
-        return replace(work_of(replace(design, shape=shape), recut.step), edge=None, old_lip=None)
+        try:
+            return _without_breaks(replace(design, shape=shape), recut)
+        except Stopped as stopped:
+            if stopped.finding.code != "break-over-room":
+                raise
+            # a depth tried on the way need not have room for the lip break
+            return _without_breaks(replace(design, shape=replace(shape, lip=0.0)), recut)
 
     plan = table_for(work, design.shape.depth or 0.0, target, readout, rules_of(job), job.cutting.scallop)
     setup = Setup(
@@ -88,6 +96,11 @@ def table_of(recut: Recut) -> ByHand:
         expected=expected,
         left_to_blend=plan.left_to_blend,
     )
+
+
+def _without_breaks(design: Design, recut: Recut) -> Work:
+    """The work of a depth; broken edges that are cut by themselves are left for a file."""
+    return replace(work_of(design, recut.step), edge=None, old_lip=None)
 
 
 def readout_of(recut: Recut) -> Readout:

@@ -130,11 +130,11 @@ def make(
     """
     from toolpath.files import files_of
 
-    recut = resolved(job, which)
     folder = out or job.parent / job.stem
+    if not no_pictures and sys.stderr.isatty():
+        click.echo("drawing the sheets ...", err=True)
     try:
-        if not no_pictures and sys.stderr.isatty():
-            click.echo("drawing the sheets ...", err=True)
+        recut = resolved(job, which)
         done = files_of(recut, job.stem, pictures=not no_pictures, proving=proving, paper=paper)
     except DishpathError:
         _say_older(folder, job.stem)

@@ -12,6 +12,7 @@ from toolpath.geometry.chain import Chain
 from toolpath.geometry.distance import distance
 
 _CHORD = 0.0002  # mm; depth that may hide between two samples
+_AT_ONCE = 2000  # motions
 _COARSE = 2.0  # mm; length of the first pieces of a path
 
 
@@ -22,9 +23,17 @@ def penetrations(motions: Sequence[Motion], finished: Chain, insert_radius: floa
     exact only near the section). Each path is halved while its middle is near enough to matter:
     the depth changes no faster than the centre moves.
     """
+    parts = [motions[k : k + _AT_ONCE] for k in range(0, len(motions), _AT_ONCE)]
+    found, floor = [np.empty(0)], 0.0
+    for part in parts:  # all at once would take a gigabyte for a hundred thousand blocks
+        found.append(_penetrations(part, finished, insert_radius, floor))
+        floor = max(floor, float(found[-1].max()))
+    return np.concatenate(found)
+
+
+def _penetrations(motions: Sequence[Motion], finished: Chain, insert_radius: float, least: float) -> Floats:
+    """The same for a part of the motions; what stays below `least` (mm) is not followed further."""
     depth = np.full(len(motions), -np.inf)
-    if not len(motions):
-        return depth
     table = np.array([_row(m) for m in motions])
     length = np.array([m.length for m in motions])
     # twice the curvature that the path and the disc can give the depth between two samples
@@ -39,7 +48,7 @@ def penetrations(motions: Sequence[Motion], finished: Chain, insert_radius: floa
     middle = (2 * index + 1) * half
     while which.size:
         here = _deepen(depth, which, table, middle, finished, insert_radius)
-        floor = max(0.0, 0.9 * float(depth.max()))
+        floor = 0.9 * max(least, float(depth.max()), 0.0)
         reach = half * length[which]
         keep = (here + reach > floor) & (2 * reach > step[which])
         half = half[keep] / 2

@@ -17,6 +17,7 @@ from toolpath.piston.existing import Pockets, as_received
 from toolpath.piston.forms import mouth_radius, rim
 from toolpath.planning.insert import Insert
 
+SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
 LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
 
 
@@ -230,7 +231,7 @@ class Design:
         out: list[Finding] = []
         radius = self.insert.radius
         tight = sharpest(self.shape)
-        if tight is not None and tight < radius - 1e-9:
+        if tight is not None and tight < radius - SAME_RADIUS:
             what = (
                 f"the corner radius is tighter than the insert, which would leave {self.corner.volume:.1f} mm3, "
                 f"{self.corner.thickness:.3f} mm at the thickest"

@@ -74,19 +74,19 @@ def lead_in(path: Chain, lo: float, stock: Stock, slope: float, clearance: float
 def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
     """Inward on a slope to the path at or inside `lo`; to and fro where there is no room for one run."""
     hi = _gentle_until(path, lo)
+    found: list[tuple[float, Chain]] = []
     for tilt in range(TILTS + 1):
-        # over a floor that rises itself, the slope counts from that floor: the least tilt that comes clear
+        # over a floor that rises itself, the slope counts from that floor: the least tilt that comes clear soon
         rise = math.tan(slope + STEEPEST * tilt / TILTS)
-        for back in BACKS:
-            foot = max(0.0, lo - back)
-            if hi - foot > LEAST_ROOM:
-                incline = _incline(path.clipped(foot, hi), rise)
-                clear = stretches_above(incline, stock.wary_centre, by=-ALIGNED)
-                clear = [s for s in clear if s[1] > foot + JOIN]
-                if clear:
-                    return [Leg(incline.clipped(foot, max(clear[0][0], foot + 2 * JOIN)), False)]
-            if foot == 0.0:
-                break
+        run = _clear_run(path, lo, hi, stock, rise)
+        if run is None:
+            continue
+        thick = stock.wary_centre.at(run.inner) - run.segments[0].z1
+        if run.outer - run.inner <= 2 * thick / math.tan(slope) + LEAST_ROOM:
+            return [Leg(run, False)]
+        found.append((run.outer - run.inner, run))
+    if found:
+        return [Leg(min(found, key=lambda one: one[0])[1], False)]
     lo = max(0.0, lo - BACKS[-1])
     fall = math.tan(slope) * (hi - lo)
     drop = stock.wary_centre.clipped(lo, max(hi, lo + LEAST_ROOM)).highest - path.at(lo)
@@ -103,6 +103,21 @@ def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
             )
         )
     return _to_and_fro(path.clipped(lo, hi), path.at(lo) + drop, fall)
+
+
+def _clear_run(path: Chain, lo: float, hi: float, stock: Stock, rise: float) -> Chain | None:
+    """The slope from the path at or inside `lo` out to where it is clear of all metal."""
+    for back in BACKS:
+        foot = max(0.0, lo - back)
+        if hi - foot > LEAST_ROOM:
+            incline = _incline(path.clipped(foot, hi), rise)
+            clear = stretches_above(incline, stock.wary_centre, by=-ALIGNED)
+            clear = [s for s in clear if s[1] > foot + JOIN]
+            if clear:
+                return incline.clipped(foot, max(clear[0][0], foot + 2 * JOIN))
+        if foot == 0.0:
+            break
+    return None
 
 
 def _incline(room: Chain, rise: float) -> Chain:

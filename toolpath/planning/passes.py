@@ -111,7 +111,7 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
     grown = centre_curve(cut, stock.radius + rules.allowance)
     if not _steps_remain(stock, cut, rules):
         return
-    bottom = grown.lowest
+    bottom = grown.clipped(0.0, stock.surface.outer).lowest  # not beside the land
     top = _metal_top(stock, grown)
     levels = max(1, math.ceil((top - bottom) / rules.dish_depth - 1e-9))
     for k in range(1, levels + 1):
@@ -128,7 +128,7 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
         path = centre_curve(cut, stock.radius + rules.allowance / 2)
         for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
             lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-            legs = [*lead.legs, Leg(path.clipped(lead.start, hi), True)]
+            legs = [*lead.legs, Leg(_climbing(path, lead.start, hi, math.inf), True)]
             run, stock = _run("semi", stock, legs, lead.descend)
             yield run, stock
 
@@ -160,7 +160,10 @@ def _level(
 
 
 def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
-    """The path from lo to hi, and on up a wall that stands at its end, to the level above."""
+    """The path from lo to hi, and on up a wall that stands at its end, to the centre height `above`.
+
+    The insert's side has cut the wall only where it stood, however little a section seen from above shows.
+    """
     run = path.clipped(lo, hi)
     end = run.segments[-1]
     for s in path.segments:
@@ -200,7 +203,8 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
     lo, hi = where[0][0], max(where[-1][1], mouth)
     lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
     end = _last_metal(stock, path, lead.start, hi)
-    yield _run("finish", stock, [*lead.legs, Leg(path.clipped(lead.start, end), True)], lead.descend)
+    contour = _climbing(path, lead.start, end, math.inf)
+    yield _run("finish", stock, [*lead.legs, Leg(contour, True)], lead.descend)
 
 
 def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:

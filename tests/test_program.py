@@ -187,11 +187,11 @@ def test_arcs_up_to_a_quarter(units, decimals, radius, first, sweep, clockwise, 
     moves = (Rapid(x=x0), Rapid(z=z0), Arc(x1, z1, centre[1] - x0, centre[0] - z0, clockwise, 0.1))
     at_x, at_z, *rest = to_program(moves, frame)
     if not rest:
-        assert hypot(x1 - x0, z1 - z0) < 1.5 * frame.step
+        assert hypot(x1 - x0, z1 - z0) < max(1.5 * frame.step, 0.006)
         return
     arc = rest[0]
     if isinstance(arc, Line):
-        assert radius * (1 - cos(sweep / 2)) <= frame.step
+        assert radius * (1 - cos(sweep / 2)) <= max(frame.step, 0.001)
         return
     start_radius, end_radius, turned, middle, start = drawn(frame, at_x.x, at_z.z, arc)
     assert abs(start_radius - end_radius) <= 0.002  # NIST IR 6556, 3.5.3.2
@@ -370,7 +370,7 @@ def test_an_arc_of_metres_is_written_as_few_lines():
     rise = radius - sqrt(radius**2 - run**2)
     moves = (Rapid(x=0.0), Rapid(z=0.0), Arc(run, rise, 0.0, radius, True, 0.1))
     lines = [m for m in to_program(moves, frame) if isinstance(m, Line)]
-    assert 1 <= len(lines) <= 6
+    assert 1 <= len(lines) <= 9
     assert (lines[-1].x, lines[-1].z) == (run, pytest.approx(rise, abs=1e-4))
     for m in lines:
-        assert m.z == pytest.approx(radius - sqrt(radius**2 - m.x**2), abs=6e-4)
+        assert m.z == pytest.approx(radius - sqrt(radius**2 - m.x**2), abs=3e-4)

@@ -162,9 +162,11 @@ class Design:
 
     @cached_property
     def old_lip(self) -> Chain | None:
-        """The patch of the lip break where the old dish is wider than the cut: it is cut by itself."""
-        own = mouth_radius(self.shape.bare(self.old))
-        return self._lip if own < mouth_radius(self.skimmed) - JOIN else None
+        """The patch of the lip break where it begins on the old dish's wall: it is cut by itself."""
+        if self._lip is None:
+            return None
+        begins = self._lip.segments[0]
+        return self._lip if self.shape.bare(self.old).at(begins.r1) > begins.z1 + JOIN else None
 
     @cached_property
     def finished(self) -> Chain:

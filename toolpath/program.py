@@ -21,9 +21,9 @@ from toolpath.sweeps import RADIUS_TOLERANCE, Sweep, rounded_centre
 
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
-SMALLEST_ARC = 5  # times the last decimal; a smaller arc is written as the line to its end
-LARGEST_ARC = 20_000.0  # mm; controls take no centre that lies further off
-CHORD_RISE = 0.0005  # mm
+SMALLEST_ARC = 3  # times the last decimal; a smaller arc is written as the line to its end
+LARGEST_ARC = 90_000.0  # mm; a centre further off has no number that controls take
+CHORD_RISE = 0.0002  # mm
 _PER_FOOT = 0.3048  # m, exact
 
 _Place = tuple[float | None, float | None]  # x and z; None while unknown
@@ -246,7 +246,7 @@ def _rounded_arc(number: int, arc: Arc, x: float, z: float, frame: Frame) -> Arc
     end_x, end_z = frame.x_word(arc.x), frame.z_word(arc.z)
     dx, dz = frame.shift
     true = _sweep(replace(arc, x=arc.x + dx, z=arc.z + dz), x + dx, z + dz)
-    if true.radius < SMALLEST_ARC * frame.step:  # its rounded centre would be no centre
+    if true.radius < max(SMALLEST_ARC * frame.step, 1.5 * RADIUS_TOLERANCE):  # its centre would be no centre
         return None if begin == (end_x, end_z) else Line(end_x, end_z, arc.feed / frame.unit)
     if begin == (end_x, end_z):
         if true.rise > frame.step:

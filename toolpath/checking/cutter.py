@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpath.checking.motions import Motion
+from toolpath.checking.standing import Standing
 from toolpath.checking.sweep import AXIS, Floats, Piece, arc_pieces, disc, heights, line_pieces, lower_to
 from toolpath.geometry.arrays import distinct
 from toolpath.geometry.chain import Chain
@@ -53,6 +54,7 @@ class Cut:
     owners: tuple[int, ...]  # motion of each piece
     contacts: tuple[int, ...]
     bites: tuple[tuple[int, float], ...] = ()  # motions that took more than they may, with the thickness
+    standing: tuple[int, float, float] | None = None  # motion, radius and height of metal left over a cut
 
     def last_at(self, r: float) -> int | None:
         """Index of the motion whose cut is the surface at r (mm), None where it is the stock."""
@@ -72,7 +74,7 @@ def cut(
 ) -> Cut:
     """Cut `stock` by motions of a disc of `insert_radius` (mm); `marks` are radii the grid must hold.
 
-    `most_bite` says what thickness a motion may take.
+    `most_bite` says what thickness a motion may take; with it, metal left standing over a cut is told too.
     """
     r = _grid(motions, stock, insert_radius, marks)
     z = stock.heights(r)
@@ -81,6 +83,7 @@ def cut(
     owners: list[int] = []
     contacts: list[int] = []
     bites: list[tuple[int, float]] = []
+    bands = Standing(r, insert_radius)
     for number, motion in enumerate(motions):
         if motion.rapid:
             if not _touches(motion, z, r, insert_radius, top, stock.outer):
@@ -90,6 +93,7 @@ def cut(
         before = z.copy() if most_bite is not None else z
         lower_to(z, r, np.array(new))
         if most_bite is not None:
+            bands.after(number, motion, before, z)
             over = z > -CROWN
             below = most_bite.below(motion.lowest - insert_radius)
             for here, limit in ((over, most_bite.over), (~over, below)):
@@ -100,8 +104,9 @@ def cut(
         kept += new
         owners += [number] * len(new)
     pieces = np.array(kept).reshape(-1, 7)
+    stands = bands.worst(max(marks, default=stock.outer))
     r, z = _refined(r, z, stock, pieces)
-    return Cut(r, z, stock.heights(r), pieces, tuple(owners), tuple(contacts), tuple(bites))
+    return Cut(r, z, stock.heights(r), pieces, tuple(owners), tuple(contacts), tuple(bites), stands)
 
 
 def _bite(

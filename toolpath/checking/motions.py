@@ -76,6 +76,15 @@ class Motion:
             most = max(most, self.zc + self.radius)
         return most
 
+    def places(self, share: Floats) -> tuple[Floats, Floats]:
+        """x and z of the centre at these shares of the path, (N,) each, mm."""
+        if self.radius:
+            angle = self.start + share * self.sweep
+            return self.xc + self.radius * np.cos(angle), self.zc + self.radius * np.sin(angle)
+        x1 = self.x2 if self.x1 is None else self.x1
+        z1 = self.z2 if self.z1 is None else self.z1
+        return x1 + share * (self.x2 - x1), z1 + share * (self.z2 - z1)
+
     def distances(self, x: Floats, z: Floats) -> Floats:
         """Shortest distances of points (N,), (N,) to the path, (N,), mm."""
         ends: Floats = np.hypot(x - self.x2, z - self.z2)

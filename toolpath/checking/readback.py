@@ -148,6 +148,8 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
     )
     for k, taken in done.bites:
         told.bite(motions[k], taken)
+    if done.standing is not None:
+        told.standing(motions[done.standing[0]], *done.standing[1:])
     for k in done.contacts:
         told.contact(motions[k])
     crossings = passed_axis(motions)
@@ -237,6 +239,11 @@ class _Told:
         what = f"{self.at(motion)}: the insert takes more than the job's passes do"
         advice = "put this move back to what the job gives"
         self.add(motion.line, Finding("stop", "readback-bite", what, taken, None, "mm", advice))
+
+    def standing(self, motion: Motion, r: float, height: float) -> None:
+        what = f"{self.at(motion)}: metal is left standing over this cut at radius {r:.2f} mm"
+        advice = "climb the wall to its top"
+        self.add(motion.line, Finding("stop", "readback-standing", what, height, 0.0, "mm", advice))
 
     def crossing(self, motion: Motion) -> None:
         what = f"{self.at(motion)}: the insert centre passes the axis"

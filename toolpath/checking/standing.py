@@ -53,7 +53,6 @@ class Standing:
         top = np.where(out, -np.inf, z + half).max(axis=1)
         return under, top
 
-
     def worst(self, outer: float) -> tuple[int, float, float] | None:
         """Motion, radius and height (mm) of the tallest band within `outer` that is wider than a feed mark."""
         there = np.isfinite(self.low) & (self.r <= outer)
@@ -67,4 +66,3 @@ class Standing:
             if best is None or height > best[2]:
                 best = int(self.owner[k]), float(self.r[k]), height
         return best
-

@@ -1,5 +1,6 @@
 """Where the wings meet: a job and a stage become sections, passes, moves, figures and findings."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -7,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from toolpath import checks
 from toolpath.design import Design, designed
+from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped, stops
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from toolpath.shop.readings import Reading
 
 Stage = Literal["whole", "first", "last"]
+MOST_PASSES = 10_000  # of one program; contract, refusals
 CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
 AIR_FEED = 3.0  # times the feed, from the end of a rapid to where metal may begin
 BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
@@ -198,6 +201,7 @@ def resolve(
             found += design.findings()
             if job.burette is not None and stage != "last":
                 found += loop.in_reach(design, readings)
+            _few_enough(job, design)
             plan = planned(work_of(design, step), rules_of(job))
             moves = moves_of(plan, running_of(job, insert, plan.work.skim))
             clearance, told = clearance_of(design, plan, moves)
@@ -230,6 +234,19 @@ def work_of(design: Design, step: "Step | None" = None) -> Work:
         if patch is not None:
             surface, wary = deeper(surface, patch), deeper(wary, patch)
     return Work(Stock(surface, wary, design.insert.radius), 0.0, design.cut, mouth)
+
+
+def _few_enough(job: Job, design: Design) -> None:
+    """Refuse a depth of cut that no one meant: it would make more than `MOST_PASSES`."""
+    cutting = job.cutting
+    skims = math.ceil(design.skim / cutting.skim_depth_of_cut)
+    levels = math.ceil(design.depth / cutting.dish_depth_of_cut)
+    if skims + levels > MOST_PASSES:
+        key = "dish_depth_of_cut" if levels >= skims else "skim_depth_of_cut"
+        raise InputError(
+            f"cutting.{key} = {getattr(cutting, key):g} mm: would make {skims + levels:,} passes, "
+            f"more than {MOST_PASSES:,}; take a larger depth of cut"
+        )
 
 
 def _after(design: Design, plan: Plan) -> Iterable[Finding]:

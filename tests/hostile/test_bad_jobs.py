@@ -42,6 +42,10 @@ UNUSABLE = {  # exit 2: changes, and what the line must say
     "unknown key": ({"piston.crown_diametre": "90.4"}, ("crown_diametre", "crown_diameter")),
     "unknown table": ({"pistons.count": "4"}, ("pistons",)),
     "key in the wrong table": ({"dish.skim": "0.5"}, ("dish.skim", "[crown]")),
+    "passes beyond counting": (
+        {"cutting.dish_depth_of_cut": "0.0002", "cutting.allowance": "0.0001"},
+        ("cutting.dish_depth_of_cut = 0.0002 mm", "10,000"),
+    ),
     "count zero": ({"piston.count": "0"}, ("piston.count", "0")),
     "count negative": ({"piston.count": "-4"}, ("piston.count", "-4")),
     "count a fraction": ({"piston.count": "1.5"}, ("piston.count", "1.5")),

@@ -10,7 +10,7 @@ import numpy as np
 
 from toolpath.errors import GeometryError
 from toolpath.geometry.segments import Arc, Floats, Line, Segment, crossings
-from toolpath.geometry.tolerance import JOIN, SLIVER, TIE
+from toolpath.geometry.tolerance import GAP, JOIN, SLIVER, TIE
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class Chain:
         if self.segments[0].r1 < -JOIN:
             raise GeometryError(f"A chain must start at r >= 0 mm, not {self.segments[0].r1} mm.")
         for a, b in pairwise(self.segments):
-            if abs(a.r2 - b.r1) > JOIN or abs(a.z2 - b.z1) > JOIN:
+            if abs(a.r2 - b.r1) > GAP or abs(a.z2 - b.z1) > GAP:
                 raise GeometryError(
                     f"A chain must have no gap, but ({a.r2}, {a.z2}) is not ({b.r1}, {b.z1}) mm."
                 )

@@ -178,12 +178,14 @@ class Arc:
         t = math.acos(max(-1.0, min(1.0, (r - self.rc) / self.radius)))
         return -t if self.lower else t
 
-    def clipped(self, lo: float, hi: float) -> "Arc":
-        """The part between lo and hi (mm, within the segment, lo < hi)."""
+    def clipped(self, lo: float, hi: float) -> "Segment":
+        """The part between lo and hi (mm, within the segment, lo < hi); its chord where angles cannot tell."""
         if lo <= self.r1 and hi >= self.r2:
             return self
         t1 = self.t1 if lo <= self.r1 else self._angle(lo)
         t2 = self.t2 if hi >= self.r2 else self._angle(hi)
+        if t1 == t2 or (t1 < t2) != self.lower:  # a radius of kilometres
+            return Line(lo, self.at(lo), hi, self.at(hi))
         return Arc(self.rc, self.zc, self.radius, t1, t2)
 
     def moved(self, dz: float) -> "Arc":

@@ -24,6 +24,7 @@ ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 SMALLEST_ARC = 3  # times the last decimal; a smaller arc is written as the line to its end
 LARGEST_ARC = 90_000.0  # mm; a centre further off has no number that controls take
 CHORD_RISE = 0.0002  # mm
+ON_AXIS = 1e-6  # mm; a planned place no further past the axis is on it
 _PER_FOOT = 0.3048  # m, exact
 
 _Place = tuple[float | None, float | None]  # x and z; None while unknown
@@ -67,7 +68,7 @@ class Frame:
         """The X of the program, rounded, when the insert centre is at radius x mm."""
         words = (x + self.shift[0]) * self._x_factor / self.unit
         word = round(words, self.decimals)
-        if x >= 0 and word * self.unit / self._x_factor - self.shift[0] < 0:
+        if x > -ON_AXIS and word * self.unit / self._x_factor - self.shift[0] < 0:
             word = round(word + 10.0**-self.decimals, self.decimals)  # never past the axis by rounding
         return word + 0.0  # adding zero turns a negative zero into zero
 

@@ -50,8 +50,8 @@ class Sweep:
 def rounded_centre(true: Sweep, start: Point, end: Point, step: float) -> tuple[int, int] | None:
     """The centre, in whole steps (i, k) from `start`, that suits the rounded ends of an arc best.
 
-    Best is where the middle of the arc strays least from the true circle and the radii at both
-    ends differ least. None where no place near gives radii within 0.002 mm of each other, keeps
+    Best is where the arc strays least from the true circle, whichever of its two radii a control
+    holds on to. None where no place near gives radii within 0.002 mm of each other, keeps
     the middle within a step, and leaves the arc the same (rounding must not turn a short arc into
     the long way round).
     """
@@ -71,13 +71,19 @@ def _cost(centre: Point, start: Point, end: Point, true: Sweep, step: float) -> 
     end_radius = hypot(end[0] - drawn.x, end[1] - drawn.z)
     if min(end_radius, drawn.radius) < step:
         return inf  # the centre sits on an end
-    apart = abs(end_radius - drawn.radius)
-    middle, angle = (end_radius + drawn.radius) / 2, drawn.start + drawn.sweep / 2
-    x, z = drawn.x + middle * sin(angle), drawn.z + middle * cos(angle)
-    stray = abs(hypot(x - true.x, z - true.z) - true.radius)
-    if apart > RADIUS_TOLERANCE or stray > step or abs(drawn.sweep - true.sweep) > pi / 4:
+    middle, sharp = drawn.start + drawn.sweep / 2, abs(drawn.sweep - true.sweep) > pi / 4
+    if sharp or abs(end_radius - drawn.radius) > RADIUS_TOLERANCE:
         return inf
-    return stray + apart
+    if _stray(drawn, middle, (end_radius + drawn.radius) / 2, true) > step:
+        return inf
+    angles = (drawn.start, middle, drawn.start + drawn.sweep)
+    return max(_stray(drawn, angle, r, true) for angle in angles for r in (drawn.radius, end_radius))
+
+
+def _stray(drawn: Sweep, angle: float, radius: float, true: Sweep) -> float:
+    """How far the point at that angle and radius from the drawn centre lies off the true circle, mm."""
+    x, z = drawn.x + radius * sin(angle), drawn.z + radius * cos(angle)
+    return abs(hypot(x - true.x, z - true.z) - true.radius)
 
 
 def _centre_through(start: Point, end: Point, true: Sweep) -> Point:

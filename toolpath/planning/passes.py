@@ -123,8 +123,7 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
             if legs:
                 run, stock = _run("rough", stock, legs, descend)
                 yield run, stock
-    # in a square corner the finishing cut meets the allowance of floor and wall at once
-    if _steps_remain(stock, cut, rules) or rules.allowance * math.sqrt(2) > rules.dish_depth:
+    if _steps_remain(stock, cut, rules) or _left_for_finishing(stock, cut) > rules.dish_depth:
         path = centre_curve(cut, stock.radius + rules.allowance / 2)
         for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
             lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
@@ -176,6 +175,11 @@ def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:
     """Whether more than twice the allowance, or than one bite, stands over the cut somewhere."""
     twice = centre_curve(cut, stock.radius + min(2 * rules.allowance, rules.dish_depth - TOO_THIN))
     return bool(stretches_above(stock.centre, twice, by=TOO_THIN))
+
+
+def _left_for_finishing(stock: Stock, cut: Chain) -> float:
+    """The thickness that one contour would remove, mm: in a corner the allowance of both its sides at once."""
+    return bite(stock, stock.after([centre_curve(cut, stock.radius)]))
 
 
 def _metal_top(stock: Stock, grown: Chain) -> float:

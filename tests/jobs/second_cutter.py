@@ -250,6 +250,7 @@ def _holder_in(step: Step, holder: Floats, r: Floats, z: Floats, radius: float) 
     points = centres[:, None, :] + holder[None, :, :]
     x = np.abs(points[..., 0])
     hit = (x <= r[-1]) & (points[..., 1] < np.interp(x, r, z) - TOUCH)
+    points[..., 0] = x  # the work turns: beyond the axis is what stands at the same radius on this side
     return any(
         np.linalg.norm(centres[: place + 1] - points[place, k], axis=1).min() > radius + TOUCH
         for place, k in np.argwhere(hit)

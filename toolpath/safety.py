@@ -52,8 +52,8 @@ def clearance_of(design: Design, plan: Plan, moves: Sequence[Move]) -> tuple[Cle
 
 
 def _flank(plan: Plan, job: Job, insert: Insert) -> Flank | None:
-    finishing = [p for p in plan.passes if p.kind == "finish"]
-    if not finishing:
+    path = plan.contour
+    if path is None:
         return None
     height = None if job.holder is None else job.holder.height_below_edge
     return flank.below_edge(
@@ -61,7 +61,7 @@ def _flank(plan: Plan, job: Job, insert: Insert) -> Flank | None:
         insert.radius,
         insert.relief + job.tool.seat_tilt,
         insert.thickness,
-        finishing[-1].cut.path,
+        path,
         height,
     )
 

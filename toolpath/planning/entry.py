@@ -18,7 +18,16 @@ STEEPEST = math.radians(20)  # a ramp may follow the contour down where it is no
 LEAST_ROOM = 0.2  # mm
 MOST_RUNS = 40  # to and fro
 TILTS = 8  # steps in which a ramp is tilted over a rising floor
-BACKS = (0.0, 0.5, 2.0, 8.0)  # mm that a ramp may start further in, over floor that is nearly down already
+BACKS = (
+    0.0,
+    0.5,
+    1.0,
+    2.0,
+    3.0,
+    4.0,
+    6.0,
+    8.0,
+)  # mm that a ramp may start further in, over floor nearly down already
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """From passes to moves: approach, feed, leave; spindle, coolant and stops around them.
 
 Moves are in the insert-centre frame (`toolpath.moves`). Rapids move one axis a block: X at the safe
-height, then Z down; away from the wall at feed first, then Z clear.
+height, then Z down; away from the wall at feed first, then Z clear. From one pass to the next
+the insert rises no higher than clears what stands between them.
 """
 
 from collections.abc import Iterator
@@ -66,7 +67,7 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
     yield from _begin(run)
     yield Rapid(z=run.start_z)
     yield Rapid(x=run.start_x)
-    x = run.start_x
+    x, z = run.start_x, run.start_z
     before: Pass | None = None
     fresh = True
     for one in plan.passes:
@@ -83,9 +84,8 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
             fresh = True
         if before is None or before.kind != one.kind:
             yield Remark(NAMES[one.kind])
-        if fresh or before is None:
-            yield Rapid(z=run.safe_z)
         start = one.legs[0]
+        yield Rapid(z=run.safe_z if fresh else _over(one, x, z, run))
         if start.starts_at != x:
             yield Rapid(x=start.starts_at)
         yield Rapid(z=one.descend)
@@ -97,7 +97,6 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
             yield from legs_alone(leg, run.feed)
         x, z = _away(one)
         yield Line(x, z, run.air_feed)
-        yield Rapid(z=run.safe_z)
         before = one
     if run.surface_speed is not None:
         yield FixedSpeed(run.start_rpm)
@@ -105,6 +104,14 @@ def _moves(plan: Plan, run: Running) -> Iterator[Move]:
     yield Rapid(x=run.start_x)
     yield Coolant(False)
     yield SpindleStop()
+
+
+def _over(one: Pass, x: float, z: float, run: Running) -> float:
+    """The height, mm, at which the insert clears all metal from (x, z) to the start of a pass."""
+    lo, hi = sorted((x, one.legs[0].starts_at))
+    stands = one.before.wary_centre
+    inside = stands.clipped(max(0.0, lo - run.clearance), min(stands.outer, hi + run.clearance))
+    return min(run.safe_z, max(z, one.descend, inside.highest + run.clearance))
 
 
 def approach(one: Pass, run: Running) -> Iterator[Move]:
@@ -126,7 +133,7 @@ def _looks_due(before: Pass, after: Pass) -> bool:
     """A stop after the skim, and one before finishing."""
     facing = ("skim", "break")
     return (before.kind in facing and after.kind not in facing) or (
-        after.kind == "finish" and before.kind not in facing
+        after.kind == "finish" and before.kind not in (*facing, "finish")
     )
 
 

@@ -21,6 +21,9 @@ from toolpath.planning.stock import Stock
 Kind = Literal["skim", "break", "rough", "semi", "finish"]
 TOO_THIN = 0.004  # mm; a roughing pass that takes no more than this is left to the next one
 JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
+FINISH_RAMP = math.radians(
+    8
+)  # through the allowance alone, never into solid metal; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,16 +202,23 @@ def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
-    """One contour outward, from the floor (at or before the axis) up to the lip at `mouth` mm and over its break."""
+    """One contour outward, from the floor (at or before the axis) up to the lip at `mouth` mm and over its break.
+
+    Where an old dish lies deeper it is left, and taken up again behind it.
+    """
     path = centre_curve(cut, stock.radius)
-    where = stretches_above(stock.centre, path, by=1e-4)
-    if not where:
-        return
-    lo, hi = where[0][0], max(where[-1][1], mouth)
-    lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-    end = _last_metal(stock, path, lead.start, hi)
-    contour = _climbing(path, lead.start, end, math.inf)
-    yield _run("finish", stock, [*lead.legs, Leg(contour, True)], lead.descend)
+    metal = stretches_above(stock.centre, path, by=1e-4)
+    sure = _joined(stretches_above(stock.wary_centre, path, by=1e-4))
+    runs = [(lo, hi) for lo, hi in sure if any(lo < m[1] and m[0] < hi for m in metal)]
+    for lo, hi in runs:
+        first = min(m[0] for m in metal if m[1] > lo)
+        lead = lead_in(path, max(lo, first), stock, max(rules.ramp, FINISH_RAMP), rules.clearance)
+        end = hi
+        if hi == runs[-1][1]:
+            end = _last_metal(stock, path, lead.start, max(metal[-1][1], mouth))
+        contour = Leg(_climbing(path, lead.start, end, math.inf), True)
+        run, stock = _run("finish", stock, [*lead.legs, contour], lead.descend)
+        yield run, stock
 
 
 def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:

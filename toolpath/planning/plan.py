@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import reduce
 
 from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.reach import centre_curve
 from toolpath.planning.passes import (
     Kind,
     Pass,
@@ -45,6 +46,19 @@ class Plan:
     def count(self, *kinds: Kind) -> int:
         """How many passes are of these kinds."""
         return sum(p.kind in kinds for p in self.passes)
+
+    @property
+    def contour(self) -> Chain | None:
+        """The path of the finishing cut, with what it leaps over in the air; None without one."""
+        runs = [p.cut.path for p in self.passes if p.kind == "finish"]
+        if not runs:
+            return None
+        over = (
+            []
+            if len(runs) == 1
+            else centre_curve(self.work.cut, self.left.radius).clipped(runs[0].inner, runs[-1].inner).segments
+        )
+        return Chain((*over, *runs[-1].segments))
 
     @property
     def greatest_bite(self) -> float:

@@ -12,7 +12,9 @@ from shapely import Polygon
 
 from toolpath.errors import GeometryError
 from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
+from toolpath.geometry.distance import distance
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
+from toolpath.geometry.tolerance import JOIN, SLIVER
 
 COMMON = settings(max_examples=60, deadline=None)
 OUTER = 10.0
@@ -107,6 +109,10 @@ def test_chain_failure(segments: tuple[Segment, ...], text: str) -> None:
         Chain(segments)
 
 
+def test_a_start_within_the_width_of_a_joint_is_on_the_axis() -> None:
+    assert Chain((Line(-JOIN, 0.0, 1.0, 0.0),)).inner == -JOIN
+
+
 def test_from_pieces_makes_walls_of_steps() -> None:
     chain = Chain.from_pieces([Line(0, -3, 5, -3), Line(5, 0, 8, 0)])
     assert chain.segments[1] == Line(5, -3, 5, 0)
@@ -118,6 +124,12 @@ def test_height_at_a_wall_is_the_lower_end_and_outside_is_refused() -> None:
     assert chain.at(5.0) == -2
     assert chain.at(2.5) == -2.5
     assert chain.heights(np.array([5.0, 2.5, 8.0, 8.1, -0.1])) == pytest.approx([-2, -2.5, 0, np.inf, np.inf])
+    falling = Chain.from_pieces([Line(0, -2, 5, -2), Line(5, -3, 8, -3)])
+    for beside in (5.0 - SLIVER / 2, 5.0 + SLIVER / 2):  # a sliver from a wall is at it
+        assert (chain.at(beside), falling.at(beside)) == pytest.approx((-2, -3))
+        assert (chain.heights(np.array([beside]))[0], falling.heights(np.array([beside]))[0]) == (
+            pytest.approx((-2, -3))
+        )
     with pytest.raises(GeometryError, match=r"r 8.5 mm lies outside the chain \(0 to 8 mm\)"):
         chain.at(8.5)
 
@@ -133,6 +145,26 @@ def test_height_at_a_wall_is_the_lower_end_and_outside_is_refused() -> None:
 def test_lowest_and_highest(chain: Chain, lowest: float, highest: float) -> None:
     assert chain.lowest == pytest.approx(lowest)
     assert chain.highest == pytest.approx(highest, abs=1e-12)
+
+
+@COMMON
+@given(chains(), st.sampled_from([-1.25, 0.0, 1.25]), st.floats(-2, 2))
+def test_shifted_against_dense_sampling(chain: Chain, dr: float, dz: float) -> None:
+    """What goes past the axis is cut off; what leaves it is carried in level."""
+    moved = chain.shifted(dr, dz)
+    r = np.linspace(0.0, OUTER + dr, 401)[:-1] + 1e-4 / math.pi
+    expected = height(chain, np.maximum(r - dr, chain.inner)) + dz
+    assert height(moved, r) == pytest.approx(expected, abs=1e-6)
+    assert (moved.inner, moved.outer) == pytest.approx((0.0, OUTER + dr), abs=1e-6)
+
+
+@pytest.mark.parametrize("dr", [-1.0, 0.0, 1.0])
+def test_a_chain_off_the_axis_is_shifted_whole(dr: float) -> None:
+    ring = Chain((Line(3.0, -1.0, 4.0, -2.0), Arc(9.0, -2.0, 5.0, -math.pi, -HALF_PI)))
+    moved = ring.shifted(dr, 0.5)
+    assert [(s.r1, s.z1, s.r2, s.z2) for s in moved.segments] == [
+        pytest.approx((s.r1 + dr, s.z1 + 0.5, s.r2 + dr, s.z2 + 0.5)) for s in ring.segments
+    ]
 
 
 # volumes
@@ -219,6 +251,7 @@ def test_distances_of_a_pan() -> None:
     chain = pan(30, 4, 2, 40)
     points = np.array([[0.0, -1.0], [28.0, -2.0], [29.0, -1.0], [35.0, 2.5], [27.0, -3.0]])
     assert chain.distances(points) == pytest.approx([3, 2, 1, 2.5, 1])
+    assert distance(chain, points) == pytest.approx([3, 2, 1, 2.5, 1])
 
 
 # envelopes
@@ -246,6 +279,12 @@ def test_both_envelopes_hold_what_both_chains_hold(a: Chain, b: Chain) -> None:
 @given(chains())
 def test_envelope_with_itself_adds_no_pieces(a: Chain) -> None:
     assert len(deeper(a, a).segments) == len(higher(a, a).segments) == len(a.segments)
+
+
+def test_a_joint_of_the_lower_chain_does_not_split_the_upper_one() -> None:
+    flat = Chain.flat(0.0, OUTER)
+    roof = Chain((Line(0.0, -3.0, 4.0, -1.0), Line(4.0, -1.0, OUTER, -2.0)))
+    assert higher(flat, roof).segments == higher(roof, flat).segments == flat.segments
 
 
 def test_where_only_one_chain_is_that_one_counts() -> None:

@@ -45,6 +45,8 @@ def quad_inner_volume(s: Line | Arc) -> float:
     [
         pytest.param((0.0, math.nan, 1.0, 0.0), "A line .* must have finite values", id="nan"),
         pytest.param((0.0, 0.0, math.inf, 0.0), "A line .* must have finite values", id="infinite"),
+        pytest.param((-math.inf, 0.0, 1.0, 0.0), "A line .* must have finite values", id="infinite-start"),
+        pytest.param((0.0, 0.0, 1.0, math.nan), "A line .* must have finite values", id="nan-end"),
         pytest.param((2.0, 0.0, 1.0, 0.0), "r falls from 2.0 to 1.0 mm", id="inward"),
         pytest.param((1.0, -2.0, 1.0, -2.0), "both are at r 1.0, z -2.0 mm", id="equal-ends"),
     ],
@@ -60,6 +62,8 @@ def test_line_failure(ends: tuple[float, float, float, float], text: str) -> Non
         pytest.param(
             (0.0, 0.0, math.inf, -1.0, -0.5), "An arc .* must have finite values", id="infinite-radius"
         ),
+        pytest.param((math.nan, 0.0, 1.0, -1.0, -0.5), "An arc .* must have finite values", id="nan-centre"),
+        pytest.param((0.0, math.inf, 1.0, -1.0, -0.5), "An arc .* must have finite values", id="far-centre"),
         pytest.param((0.0, 0.0, 1.0, math.nan, -0.5), "An arc .* must have finite values", id="nan-angle"),
         pytest.param((0.0, 0.0, 0.0, -1.0, -0.5), "radius must be above 0 mm, not 0.0 mm", id="no-radius"),
         pytest.param(
@@ -131,6 +135,12 @@ def test_volume_is_that_of_quadrature(s: Line | Arc, share: float) -> None:
 
 
 @COMMON
+@given(segments())
+def test_area_is_that_of_quadrature(s: Line | Arc) -> None:
+    assert s.area_under() == pytest.approx(quad(s.at, s.r1, s.r2, epsabs=1e-9, epsrel=1e-10)[0], abs=1e-6)
+
+
+@COMMON
 @given(segments(), st.floats(0, 1))
 def test_heights_clips_and_mirrors_agree(s: Line | Arc, share: float) -> None:
     r = s.r1 + share * (s.r2 - s.r1)
@@ -139,12 +149,16 @@ def test_heights_clips_and_mirrors_agree(s: Line | Arc, share: float) -> None:
     assert s.moved(2.5).at(r) == pytest.approx(z + 2.5, abs=1e-9)
     assert s.upside_down().at(r) == pytest.approx(-z, abs=1e-9)
     assert s.mirrored().at(-r) == pytest.approx(z, abs=1e-9)
+    assert s.aside(1.5).at(r + 1.5) == pytest.approx(z, abs=1e-9)
+    assert (s.aside(1.5).r1, s.aside(1.5).r2) == pytest.approx((s.r1 + 1.5, s.r2 + 1.5))
     assert s.upside_down().inner_volume() == pytest.approx(-s.inner_volume(), rel=1e-12, abs=1e-12)
     assert s.distances(np.array([[r, z]]))[0] == pytest.approx(0, abs=1e-9)
     if 0.01 < share < 0.99:
         inner = s.clipped(s.r1, r)
         assert (inner.r1, inner.z1) == pytest.approx((s.r1, s.z1), abs=1e-9)
         assert (inner.r2, inner.z2) == pytest.approx((r, z), abs=1e-9)
+        if isinstance(s, Arc):  # the angle of an end that stays is not worked out again, and loses no digit
+            assert (s.clipped(s.r1, r).t1, s.clipped(r, s.r2).t2) == (s.t1, s.t2)
 
 
 @pytest.mark.parametrize("lower", [True, False])

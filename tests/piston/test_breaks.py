@@ -59,6 +59,7 @@ def test_outer_edge_of_0_4_on_90_4_is_0_023_cc() -> None:
     "section",
     [
         pytest.param(spherical(32.0, 5.5, OUTER), id="bowl"),
+        pytest.param(spherical(32.0, 31.9, OUTER), id="almost a half ball"),
         pytest.param(flat(34.0, 3.0, OUTER, corner=5.0), id="arc that runs out"),
         pytest.param(flat(34.0, 7.0, OUTER, corner=5.0, wall=0.4), id="leaning wall"),
     ],

@@ -8,7 +8,7 @@ import pytest
 
 from toolpath.findings import Stopped
 from toolpath.geometry.segments import Arc
-from toolpath.piston.existing import Pockets, as_received
+from toolpath.piston.existing import Pockets, as_received, holding
 from toolpath.piston.forms import cap_volume, flat, mouth_radius
 
 OUTER = 45.2
@@ -111,6 +111,13 @@ def test_flat_by_depth_or_by_volume(corner: float | None, depth: float) -> None:
     assert by_volume.volume_below() == pytest.approx(volume, rel=1e-9)
 
 
+@pytest.mark.parametrize(("mouth", "corner", "depth"), [(34.0, 5.0, 60.0), (0.5, 0.0, 10.0)])
+def test_a_flat_dish_far_deeper_than_wide_is_found_too(mouth: float, corner: float, depth: float) -> None:
+    volume = flat(mouth, depth, OUTER, corner=corner).volume_below()
+    stated = existing("flat", mouth_diameter=2 * mouth, volume=volume, corner_radius=corner)
+    assert as_received(stated, OUTER, 0.0)[0].lowest == pytest.approx(-depth, rel=1e-8)
+
+
 def test_flat_sharp_is_a_cylinder() -> None:
     section, _ = as_received(existing("flat", mouth_diameter=60.0, depth=3.0), OUTER, 0.0)
     assert section.volume_below() == pytest.approx(math.pi * 30**2 * 3, rel=1e-9)
@@ -167,6 +174,39 @@ def test_a_reading_no_larger_than_the_pockets_is_a_stop() -> None:
     with pytest.raises(Stopped, match="not larger than the pockets alone") as stop:
         as_received(existing("spherical", mouth_diameter=64.0, volume=700.0), OUTER, 800.0)
     assert (stop.value.finding.value, stop.value.finding.limit) == pytest.approx((0.7, 0.8))
+
+
+# the same dish with another volume
+
+
+@pytest.mark.parametrize(
+    "stated",
+    [
+        existing("spherical", mouth_diameter=64.0, depth=5.5),
+        existing("flat", mouth_diameter=68.0, depth=4.0, corner_radius=2.0),
+        existing("flat", mouth_diameter=68.0, depth=4.0),
+        existing("points", points=[(0.0, 6.0), (24.0, 5.4), (40.0, 4.5), (52.0, 3.0), (66.0, 0.0)]),
+    ],
+    ids=["spherical", "flat", "flat sharp", "points"],
+)
+def test_holding_keeps_form_and_mouth(stated: Any) -> None:
+    section, _ = as_received(stated, OUTER, 0.0)
+    other = holding(stated, section, 12000.0)
+    assert other.volume_below() == pytest.approx(12000.0, rel=1e-9)
+    assert mouth_radius(other) == pytest.approx(mouth_radius(section))
+    assert other.outer == OUTER
+    assert [type(s) for s in other.segments] == [type(s) for s in section.segments]
+    same = holding(stated, section, section.volume_below())
+    for one, two in zip(same.segments, section.segments, strict=True):
+        assert (one.r1, one.z1, one.r2, one.z2) == pytest.approx((two.r1, two.z1, two.r2, two.z2), abs=1e-7)
+
+
+def test_holding_nothing_is_the_section_as_it_is() -> None:
+    plain, _ = as_received(existing("none"), OUTER, 0.0)
+    assert holding(existing("none"), plain, 7000.0) is plain
+    stated = existing("spherical", mouth_diameter=64.0, depth=5.5)
+    section, _ = as_received(stated, OUTER, 0.0)
+    assert holding(stated, section, 0.0) is section
 
 
 # pockets

@@ -47,6 +47,13 @@ def test_floor_between_a_bowl_and_a_boss():
 
 def test_underside_points_hold_level_to_the_axis():
     assert floor(PAN, underside=((20.0, 9.0), (70.0, 15.0))) == pytest.approx(5.0, abs=1e-9)
+    assert floor(PAN, underside=((1.0, 9.0), (70.0, 15.0))) == pytest.approx(5.0, abs=1e-9)
+
+
+def test_an_underside_that_ends_in_a_wall_keeps_it():
+    # the inner side of a skirt at r 31, up to z -6: nearest to the pan's square corner (30, -4)
+    points = ((0.0, 14.0), (62.0, 14.0), (62.0, 6.0))
+    assert floor(PAN, underside=points) == pytest.approx(math.hypot(1.0, 2.0), abs=1e-9)
 
 
 def test_a_dish_through_the_underside_is_below_zero():

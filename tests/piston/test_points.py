@@ -141,6 +141,25 @@ def test_a_convex_stretch_is_an_upper_arc() -> None:
     assert (arc.rc, arc.zc, arc.radius) == pytest.approx((20.0, -10.0, 10.0))
 
 
+def test_two_points_are_a_cone() -> None:
+    section = through_points([(0.0, -6.0), (30.0, 0.0)], OUTER)
+    assert section.segments[0] == Line(0.0, -6.0, 30.0, 0.0)
+
+
+def test_points_that_end_at_the_edge_below_the_crown_get_a_wall_there() -> None:
+    section = through_points([(0.0, -3.0), (OUTER, -2.0)], OUTER)
+    assert section.segments == (Line(0.0, -3.0, OUTER, -2.0), Line(OUTER, -2.0, OUTER, 0.0))
+
+
+def test_a_hump_between_its_points_may_reach_the_crown_but_not_stand_over_it() -> None:
+    """The middle point is the highest: the arc through 5-5-5 tops out on it, at the crown and no higher."""
+    touching = through_points([(0.0, -5.0), (5.0, 0.0), (10.0, -5.0)], OUTER).segments[0]
+    assert isinstance(touching, Arc)
+    assert (touching.rc, touching.zc, touching.radius) == pytest.approx((5.0, -5.0, 5.0))
+    over = through_points([(0.0, -5.0), (4.0, 0.0), (10.0, -5.0)], OUTER).segments[0]
+    assert isinstance(over, Line)
+
+
 def test_points_that_run_inward_are_refused() -> None:
     with pytest.raises(GeometryError, match="must run outward"):
         through_points([(0.0, -4.0), (30.0, -2.0), (20.0, -3.0), (32.0, 0.0)], OUTER)

@@ -21,6 +21,7 @@ from toolpath.piston.roots import root
         pytest.param(lambda x: max(0.0, x - 4.0) - 1e-3, 0.0, 40.0, id="level, then rising"),
         pytest.param(lambda x: -1.0 if x < 7.25 else 1.0, 0.0, 40.0, id="a step"),
         pytest.param(lambda x: 2 - x, 0.0, 5.0, id="falling"),
+        pytest.param(lambda x: x**3 - 0.03, -1.0, 3.0, id="ends either side of zero"),
     ],
 )
 def test_root_against_brentq(f: Callable[[float], float], lo: float, hi: float) -> None:

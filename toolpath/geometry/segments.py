@@ -238,11 +238,7 @@ class Arc:
         """Shortest distances of points (N, 2) to the arc, (N,), mm."""
         dr, dz = points[:, 0] - self.rc, points[:, 1] - self.zc
         first, last = sorted((self.t1, self.t2))
-        t = np.arctan2(dz, dr)
-        if self.lower:  # the cut of arctan2 lies at pi; a lower arc may start there
-            t = np.where(t > HALF_PI, t - 2 * math.pi, t)
-        else:
-            t = np.where(t < -HALF_PI, t + 2 * math.pi, t)
+        t = np.arctan2(dz, dr)  # from -pi to pi, as the angles of an arc
         ends = np.minimum(
             np.hypot(points[:, 0] - self.r1, points[:, 1] - self.z1),
             np.hypot(points[:, 0] - self.r2, points[:, 1] - self.z2),

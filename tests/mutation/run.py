@@ -1,0 +1,148 @@
+"""Mutation testing: do the tests bite? `mutmut` changes the code, this picks the mutants and judges.
+
+    python tests/mutation/run.py section [--most N]
+
+A group of modules and the tests that must notice are copied to build/mutation/GROUP. Of all mutants that
+mutmut makes there, a seeded sample is run against those tests alone. A mutant that lives is either listed in
+survivors.toml, with the reason why it is the same program, or it is printed and the exit code is 1.
+"""
+
+import argparse
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+SEED = 1
+GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
+    "section": (
+        ["toolpath/geometry/*.py"],
+        ["tests/geometry", "tests/outside/test_solids.py"],
+    ),
+    "dish": (
+        [f"toolpath/piston/{name}.py" for name in "dish forms breaks roots existing points limits".split()],
+        ["tests/piston", "tests/outside/test_solids.py"],
+    ),
+    "readings": (
+        ["toolpath/shop/readings.py", "toolpath/shop/logfile.py"],
+        ["tests/shop/test_readings.py", "tests/hostile/test_bad_readings.py"],
+    ),
+    "postprocessors": (
+        ["postprocessors/*.py"],
+        ["tests/postprocessors", "postprocessors"],
+    ),
+    "readback": (
+        ["toolpath/checking/*.py"],
+        ["tests/checking", "tests/hostile/test_bad_programs.py"],
+    ),
+    "clearance": (
+        ["toolpath/planning/holder.py", "toolpath/planning/flank.py", "toolpath/safety.py"],
+        ["tests/planning/test_holder.py", "tests/planning/test_flank.py"],
+    ),
+    "plan": (
+        ["toolpath/planning/*.py"],
+        ["tests/planning", "tests/outside/test_turning.py"],
+    ),
+}
+NOT_IN = {"plan": GROUPS["clearance"][0]}
+
+
+def lines(words: list[str]) -> str:
+    return "".join(f"\n    {word}" for word in words)
+
+
+def prepare(group: str) -> Path:
+    """A fresh copy of code and tests with the settings of one group; mutmut reads setup.cfg."""
+    place = ROOT / "build" / "mutation" / group
+    shutil.rmtree(place, ignore_errors=True)
+    for name in ("toolpath", "postprocessors", "shared", "samples", "tests"):
+        shutil.copytree(ROOT / name, place / name, ignore=shutil.ignore_patterns("__pycache__", "bench"))
+    shutil.copy(ROOT / "pyproject.toml", place)
+    modules, tests = GROUPS[group]
+    (place / "setup.cfg").write_text(
+        "[mutmut]\n"
+        f"source_paths ={lines(['toolpath', 'postprocessors'])}\n"
+        f"also_copy ={lines(['shared', 'samples'])}\n"
+        f"only_mutate ={lines(modules)}\n"
+        f"do_not_mutate ={lines(NOT_IN.get(group, []))}\n"
+        f"pytest_add_cli_args_test_selection ={lines(tests)}\n"
+        # every example the same in every run, and none remembered from another mutant
+        "pytest_add_cli_args =\n    --hypothesis-profile=ci\n",
+        encoding="utf-8",
+    )
+    return place
+
+
+def mutmut(place: Path, *words: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "mutmut", *words],
+        cwd=place,
+        env={**os.environ, "PYTHONHASHSEED": "0"},
+        capture_output=True,
+        text=True,
+    )
+    return done.stdout + done.stderr
+
+
+def verdicts(place: Path) -> dict[str, int | None]:
+    """Every mutant by name with the exit code of its tests; None where it was not run."""
+    found: dict[str, int | None] = {}
+    for path in sorted((place / "mutants").rglob("*.meta")):
+        found |= json.loads(path.read_text(encoding="utf-8"))["exit_code_by_key"]
+    return found
+
+
+def change(place: Path, name: str) -> dict[str, str]:
+    """What a mutant is: the function, what stood there, and what stands there now."""
+    shown = mutmut(place, "show", name).splitlines()
+    was = [line[1:].strip() for line in shown if line.startswith("-") and not line.startswith("---")]
+    now = [line[1:].strip() for line in shown if line.startswith("+") and not line.startswith("+++")]
+    where = name.partition("__mutmut_")[0].replace("xǁ", "").replace("ǁ", ".").replace(".x_", ".")
+    return {"where": where, "was": " ".join(was), "now": " ".join(now)}
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("group", choices=GROUPS)
+    parser.add_argument("--most", type=int, default=200, help="size of the sample")
+    parser.add_argument("--only", nargs="*", help="these mutants, by name")
+    asked = parser.parse_args()
+    place = prepare(asked.group)
+    first = mutmut(place, "run", "--max-children", "1", "*__mutmut_1")
+    names = sorted(verdicts(place))
+    if not names:
+        print(first)
+        return 2
+    chosen = asked.only or random.Random(SEED).sample(names, min(asked.most, len(names)))
+    out = mutmut(place, "run", "--max-children", "1", *chosen)
+    codes = verdicts(place)
+    if any(codes[name] is None for name in chosen):
+        print(out)
+        return 2
+    lived = sorted(name for name in chosen if codes[name] in (0, 33))  # 33: no test touches it
+    same = [
+        (entry["where"], entry["was"], entry["now"])
+        for entry in tomllib.loads((HERE / "survivors.toml").read_text(encoding="utf-8")).get("survivor", [])
+    ]
+    open_ones = 0
+    for name in lived:
+        one = change(place, name)
+        judged = (one["where"], one["was"], one["now"]) in same
+        open_ones += not judged
+        print(f"{'equivalent' if judged else 'LIVES'}  {name}\n    {one['was']}\n    {one['now']}")
+    killed = len(chosen) - len(lived)
+    print(
+        f"{asked.group}: {killed} of {len(chosen)} killed ({100 * killed / len(chosen):.1f} %), "
+        f"{len(lived) - open_ones} the same program, {open_ones} open; sampled from {len(names)}, seed {SEED}"
+    )
+    return 1 if open_ones else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -37,6 +37,8 @@ SPOILED = {
     "withdraws another piston's": f"{HEADING}\n{GOOD}2,2,first,withdrawn,,,2024,1,,\n",
     "a formula": f"{HEADING}\n=1+1,1,first,burette,10.1,cc,2024,,2.5,\n",
     "a picture": "\x89PNG\r\n\x1a\n" + "\x7f" * 3000 + "\n",
+    "a line of 140 000 letters": "x" * 140_000 + "\n",
+    "a cell of 140 000 letters": f"{HEADING}\n1,1,first,burette,10.1,cc,2024,,2.5,{'x' * 140_000}\n",
     "20 000 faulty lines": HEADING + "\n" + "x\n" * 20_000,
 }
 

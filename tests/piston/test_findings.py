@@ -229,7 +229,9 @@ FOUND = [
 ]
 
 
-@pytest.mark.parametrize(("make", "kind", "what", "figures", "advice"), FOUND, ids=lambda part: str(part)[:60])
+@pytest.mark.parametrize(
+    ("make", "kind", "what", "figures", "advice"), FOUND, ids=lambda part: str(part)[:60]
+)
 def test_every_finding(make: Callable[[], Any], kind: Any, what: str, figures: Any, advice: str) -> None:
     severity, code, said, value, limit, unit, told = astuple(seen(make))
     assert ((severity, code), said, unit, told) == (kind, what, figures[2], advice)

@@ -218,14 +218,14 @@ def _parse(content: bytes, name: str) -> Readings:
     entries: dict[int, Reading | _Withdrawal] = {}
     heading_seen = False
     for number, line in enumerate(lines, start=1):
-        if line.rstrip("\r").endswith(TORN) or "\0" in line:
+        if line.endswith(TORN) or "\0" in line:
             torn.append(number)
-        elif not line.strip(", \r"):
+        elif not line.strip(", "):
             continue  # an empty row
         elif not heading_seen:
             if not _is_heading(line):
                 raise InputError(
-                    f"{name} line {number}: {line.strip()!r} is not the heading {HEADING}; "
+                    f"{name} line {number}: {line.strip()[:100]!r} is not the heading {HEADING}; "
                     "a spreadsheet must save it with commas between columns and decimal points"
                 )
             heading_seen = True
@@ -316,11 +316,15 @@ def _count(row: dict[str, str], column: str) -> int:
 
 
 def _decode(content: bytes) -> str:
-    return content.decode("utf-8-sig", errors="replace")
+    text = content.decode("utf-8-sig", errors="replace")
+    return text.replace("\r\n", "\n").replace("\r", "\n")  # whatever line ends a spreadsheet writes
 
 
 def _cells(line: str) -> list[str]:
-    return [cell.strip() for cell in next(csv.reader([line]), [])]
+    try:
+        return [cell.strip() for cell in next(csv.reader([line]))]
+    except csv.Error:  # longer than any cell
+        return [line]
 
 
 def _is_heading(line: str) -> bool:

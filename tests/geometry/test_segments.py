@@ -145,11 +145,13 @@ def test_area_is_that_of_quadrature(s: Line | Arc) -> None:
 def test_heights_clips_and_mirrors_agree(s: Line | Arc, share: float) -> None:
     r = s.r1 + share * (s.r2 - s.r1)
     z = s.at(r)
+    # an arc stands upright at its rim, where the last digit of r is many of z
+    near = 1e-9 + (1e-15 * s.radius**2 / max(1e-9, abs(z - s.zc)) if isinstance(s, Arc) else 0.0)
     assert s.heights(np.array([r]))[0] == pytest.approx(z, abs=1e-12)
     assert s.moved(2.5).at(r) == pytest.approx(z + 2.5, abs=1e-9)
     assert s.upside_down().at(r) == pytest.approx(-z, abs=1e-9)
-    assert s.mirrored().at(-r) == pytest.approx(z, abs=1e-9)
-    assert s.aside(1.5).at(r + 1.5) == pytest.approx(z, abs=1e-9)
+    assert s.mirrored().at(-r) == pytest.approx(z, abs=near)
+    assert s.aside(1.5).at(r + 1.5) == pytest.approx(z, abs=near)
     assert (s.aside(1.5).r1, s.aside(1.5).r2) == pytest.approx((s.r1 + 1.5, s.r2 + 1.5))
     assert s.upside_down().inner_volume() == pytest.approx(-s.inner_volume(), rel=1e-12, abs=1e-12)
     assert s.distances(np.array([[r, z]]))[0] == pytest.approx(0, abs=1e-9)

@@ -26,12 +26,20 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
         ["tests/geometry", "tests/outside/test_solids.py"],
     ),
     "dish": (
-        [f"toolpath/piston/{name}.py" for name in "dish forms breaks roots existing points limits".split()],
+        [
+            f"toolpath/piston/{name}.py"
+            for name in ("dish", "forms", "breaks", "roots", "existing", "points", "limits")
+        ],
         ["tests/piston", "tests/outside/test_solids.py"],
     ),
     "readings": (
         ["toolpath/shop/readings.py", "toolpath/shop/logfile.py"],
-        ["tests/shop/test_readings.py", "tests/hostile/test_bad_readings.py"],
+        [
+            "tests/shop/test_readings.py",
+            "tests/shop/test_doubt.py",
+            "tests/shop/test_readings_lines.py",
+            "tests/hostile/test_bad_readings.py",
+        ],
     ),
     "postprocessors": (
         ["postprocessors/*.py"],
@@ -42,8 +50,11 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
         ["tests/checking", "tests/hostile/test_bad_programs.py"],
     ),
     "clearance": (
-        ["toolpath/planning/holder.py", "toolpath/planning/flank.py", "toolpath/safety.py"],
-        ["tests/planning/test_holder.py", "tests/planning/test_flank.py"],
+        [
+            *(f"toolpath/planning/{name}.py" for name in ("holder", "travel", "metal", "flank")),
+            "toolpath/safety.py",
+        ],
+        ["tests/planning/test_holder.py", "tests/planning/test_flank.py", "tests/test_safety.py"],
     ),
     "plan": (
         ["toolpath/planning/*.py"],
@@ -117,13 +128,13 @@ def main() -> int:
     first = mutmut(place, "run", "--max-children", "1", "*__mutmut_1")
     names = sorted(verdicts(place))
     if not names:
-        print(first)
+        sys.stdout.write(first)
         return 2
     chosen = asked.only or random.Random(SEED).sample(names, min(asked.most, len(names)))
     out = mutmut(place, "run", "--max-children", "1", *chosen)
     codes = verdicts(place)
     if any(codes[name] is None for name in chosen):
-        print(out)
+        sys.stdout.write(out)
         return 2
     lived = sorted(name for name in chosen if codes[name] in (0, 33))  # 33: no test touches it
     same = [
@@ -135,11 +146,12 @@ def main() -> int:
         one = change(place, name)
         judged = (one["where"], one["was"], one["now"]) in same
         open_ones += not judged
-        print(f"{'equivalent' if judged else 'LIVES'}  {name}\n    {one['was']}\n    {one['now']}")
+        word = "the same" if judged else "LIVES"
+        sys.stdout.write(f"{word}  {name}\n    {one['was']}\n    {one['now']}\n")
     killed = len(chosen) - len(lived)
-    print(
+    sys.stdout.write(
         f"{asked.group}: {killed} of {len(chosen)} killed ({100 * killed / len(chosen):.1f} %), "
-        f"{len(lived) - open_ones} the same program, {open_ones} open; sampled from {len(names)}, seed {SEED}"
+        f"{len(lived) - open_ones} the same program, {open_ones} open; sampled from {len(names)}, seed {SEED}\n"
     )
     return 1 if open_ones else 0
 

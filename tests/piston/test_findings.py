@@ -230,7 +230,7 @@ FOUND = [
 
 
 @pytest.mark.parametrize(
-    ("make", "kind", "what", "figures", "advice"), FOUND, ids=lambda part: str(part)[:60]
+    ("make", "kind", "what", "figures", "advice"), FOUND, ids=[f"{case[1][1]}: {case[2]}" for case in FOUND]
 )
 def test_every_finding(make: Callable[[], Any], kind: Any, what: str, figures: Any, advice: str) -> None:
     severity, code, said, value, limit, unit, told = astuple(seen(make))

@@ -75,7 +75,10 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
         files |= pages(recut, keys, by_hand.table, name, paper=paper)
     files[f"{name}-report.json"] = as_json(keys).encode()
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
-    return Done(dict(sorted(files.items())), (after_make(recut, keys), *warnings))
+    in_order = dict(
+        sorted(files.items())
+    )  # "-" before ".": the program goes down after all that belongs to it
+    return Done(in_order, (after_make(recut, keys), *warnings))
 
 
 def as_json(value: Any) -> str:

@@ -13,7 +13,8 @@ of every direction between. All lengths are mm, angles rad.
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -38,15 +39,27 @@ Rows: TypeAlias = NDArray[np.intp]
 Bools: TypeAlias = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Flank:
-    """How the tool fares below the edge plane."""
+    """How the tool fares below the edge plane; mm."""
 
     contact_height: float  # below the edge, where a flank that went on for ever meets the work
     at_x: float  # radius of the insert's centre there
     meets: bool  # False: the flank leaves the dish first, and the height is that on its surface carried on
     underside_room: float | None  # between flank and work at the insert's underside; None without thickness
-    template: tuple[tuple[float, float], ...]  # height below the edge, stand-back from the cutting circle
+    down_to: float  # height of the shank below the edge
+    radius: float  # of the insert
+    room_at: Callable[[float], float] = field(repr=False, compare=False)  # from the path at a height
+
+    def stand_back(self, height: float) -> float:
+        """How far a shank must stand back from the cutting circle at a height below the edge."""
+        return max(0.0, self.radius + MARGIN - self.room_at(height))
+
+    @cached_property
+    def template(self) -> tuple[tuple[float, float], ...]:
+        """Rows of height below the edge and stand-back; only a picture asks for them."""
+        heights = [*np.arange(0.0, self.down_to, HEIGHT_STEP).tolist(), self.down_to]
+        return tuple((h, self.stand_back(h)) for h in heights)
 
 
 def below_edge(
@@ -73,9 +86,7 @@ def below_edge(
     if thickness is not None:
         room = room_at(thickness) - (radius - thickness * tangent)
     down_to = height_below_edge if height_below_edge is not None else DEFAULT_HEIGHT
-    heights = [*np.arange(0.0, down_to, HEIGHT_STEP).tolist(), down_to]
-    template = tuple((h, max(0.0, radius + MARGIN - room_at(h))) for h in heights)
-    return Flank(contact, at_x, meets, room, template)
+    return Flank(contact, at_x, meets, room, down_to, radius, room_at)
 
 
 def findings(flank: Flank, thickness: float | None, height_below_edge: float | None) -> list[Finding]:
@@ -117,7 +128,7 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             )
         )
     if height_below_edge is None:
-        down, back = flank.template[-1]
+        down, back = flank.down_to, flank.stand_back(flank.down_to)
         out.append(
             Finding(
                 "note",

@@ -165,6 +165,11 @@ class Chain:
 
 def higher_pieces(a: Sequence[Segment], b: Sequence[Segment]) -> list[Segment]:
     """The upper of two partial curves (pieces in order of r, gaps allowed), exact; a wins ties."""
+    return _outermost(a, b, 1.0)
+
+
+def _outermost(a: Sequence[Segment], b: Sequence[Segment], side: float) -> list[Segment]:
+    """The upper (`side` 1) or lower (-1) of two partial curves; a wins ties."""
     stretches: list[tuple[Segment, float, float]] = []
     cuts: list[float] = []
     for r in sorted({r for p in (*a, *b) for r in (p.r1, p.r2)}):
@@ -187,7 +192,8 @@ def higher_pieces(a: Sequence[Segment], b: Sequence[Segment]) -> list[Segment]:
         inside = sorted(r for r in crossings(first, second) if lo + SLIVER < r < hi - SLIVER)
         for left, right in zip([lo, *inside], [*inside, hi], strict=True):
             mid = (left + right) / 2
-            stretches.append((first if first.at(mid) >= second.at(mid) - TIE else second, left, right))
+            ahead = side * (first.at(mid) - second.at(mid))
+            stretches.append((first if ahead >= -TIE else second, left, right))
     return _joined(stretches)
 
 
@@ -214,7 +220,7 @@ def higher(a: Chain, b: Chain) -> Chain:
 
 def deeper(a: Chain, b: Chain) -> Chain:
     """The lower of two chains at every r (the *deeper of both* section); where only one is, that one."""
-    return higher(a.upside_down(), b.upside_down()).upside_down()
+    return Chain.from_pieces(_outermost(a.pieces, b.pieces, -1.0))
 
 
 def stretches_above(a: Chain, b: Chain, *, by: float) -> list[tuple[float, float]]:

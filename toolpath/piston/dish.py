@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from toolpath.findings import Finding, Stopped
@@ -66,7 +67,8 @@ class Shape:
         Raises:
             Stopped: the form cannot be made, or its lip break does not fit.
         """
-        bare, lip = self.bare(old), self.lip_over(old, skimmed)
+        bare = self.bare(old)
+        lip = self._lip(bare, skimmed)
         return bare if lip is None else deeper(bare, lip)
 
     def bare(self, old: Chain) -> Chain:
@@ -76,9 +78,12 @@ class Shape:
 
     def lip_over(self, old: Chain, skimmed: Chain) -> Chain | None:
         """The patch of the lip break, at the mouth of old dish or cut, whichever is wider."""
+        return self._lip(self.bare(old), skimmed)
+
+    def _lip(self, bare: Chain, skimmed: Chain) -> Chain | None:
         if not self.lip:
             return None
-        both = deeper(skimmed, self.bare(old))
+        both = deeper(skimmed, bare)
         if forms.mouth_radius(both) <= LEAST:
             return None
         return lip_patch(both, self.lip, self.lip_form)
@@ -101,15 +106,7 @@ class Search:
     def volume(self, shape: Shape, skim: float) -> float:
         """Turned volume below the finished crown, lip break included, mm3."""
         old = self.received.moved(skim)
-        skimmed = skimmed_section(old)
-        try:
-            cut = shape.cut(old, skimmed)
-        except Stopped as stopped:
-            if stopped.finding.code != "break-over-room":
-                raise
-            # a value tried on the way need not have room for the lip break
-            cut = replace(shape, lip=0.0).cut(old, skimmed)
-        return deeper(skimmed, cut).volume_below()
+        return _volume(shape, old, skimmed_section(old))
 
     def solved(self, free: Free, target: Callable[[float], float]) -> tuple[Shape, float]:
         """The shape and skim that reach the target volume, to 1e-9 relative.
@@ -125,45 +122,42 @@ class Search:
             return self._skim_solved(target)
         wanted = target(self.skim)
         bare = replace(self.shape, depth=0.0)
-        least = self.volume(bare, self.skim)
+        old = self.received.moved(self.skim)
+        skimmed = skimmed_section(old)
+        least = _volume(bare, old, skimmed)
         if abs(wanted - least) <= 1e-9 * max(wanted, 1.0):
             return bare, self.skim
-        lo, hi = self._bounds(free)
 
         def shaped(value: float) -> Shape:
             return replace(self.shape, depth=value) if free == "depth" else replace(self.shape, mouth=value)
 
+        @cache
         def over(value: float) -> float:
-            return self.volume(shaped(value), self.skim) - wanted
+            return _volume(shaped(value), old, skimmed) - wanted
+
+        lo, hi = self._bounds(free, over)
 
         if wanted < least or over(hi) < 0:
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         if free == "mouth" and over(lo) > 0:
             raise Stopped(_out_of_reach(free, wanted, over(lo) + wanted, over(hi) + wanted))
-        found = shaped(root(over, lo, hi))
-        old = self.received.moved(self.skim)
-        found.cut(old, skimmed_section(old))  # the answer must have room for its lip break
-        if abs(self.volume(found, self.skim) - wanted) > 1e-8 * wanted:  # the volume steps over the target
+        value = root(over, lo, hi)
+        found = shaped(value)
+        found.cut(old, skimmed)  # the answer must have room for its lip break
+        if abs(over(value)) > 1e-8 * wanted:  # the volume steps over the target
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         return found, self.skim
 
-    def _bounds(self, free: Free) -> tuple[float, float]:
+    def _bounds(self, free: Free, over: Callable[[float], float]) -> tuple[float, float]:
         """The least and greatest value of the free one that still make the form."""
         outer = self.received.outer
         if free == "depth":
             most = self.deepest
             if self.shape.form == "spherical" and self.shape.mouth is not None:
                 most = min(most, self.shape.mouth)
-            return 0.0, _furthest(lambda d: self._buildable(replace(self.shape, depth=d)), LEAST, most)
+            return 0.0, _furthest(over, LEAST, most)
         most = outer - self.shape.lip
-        return _furthest(lambda m: self._buildable(replace(self.shape, mouth=m)), most, LEAST), most
-
-    def _buildable(self, shape: Shape) -> bool:
-        try:
-            self.volume(shape, self.skim)
-        except Stopped:
-            return False
-        return True
+        return _furthest(over, most, LEAST), most
 
     def _skim_solved(self, target: Callable[[float], float]) -> tuple[Shape, float]:
         def over(skim: float) -> float:
@@ -178,8 +172,28 @@ class Search:
         return self.shape, root(over, 0.0, most)
 
 
-def _furthest(valid: Callable[[float], bool], good: float, goal: float) -> float:
-    """The value nearest to `goal` that is still valid, going there from a `good` one."""
+def _volume(shape: Shape, old: Chain, skimmed: Chain) -> float:
+    """Turned volume of a cut over what stands, mm3; `old` and `skimmed` over the finished crown."""
+    try:
+        cut = shape.cut(old, skimmed)
+    except Stopped as stopped:
+        if stopped.finding.code != "break-over-room":
+            raise
+        # a value tried on the way need not have room for the lip break
+        cut = replace(shape, lip=0.0).cut(old, skimmed)
+    return deeper(skimmed, cut).volume_below()
+
+
+def _furthest(build: Callable[[float], object], good: float, goal: float) -> float:
+    """The value nearest to `goal` that can still be built, going there from a `good` one."""
+
+    def valid(value: float) -> bool:
+        try:
+            build(value)
+        except Stopped:
+            return False
+        return True
+
     if valid(goal):
         return goal
     bad = goal

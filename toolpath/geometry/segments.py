@@ -19,7 +19,7 @@ HALF_PI = math.pi / 2
 
 
 def _check_finite(name: str, *values: float) -> None:
-    if not all(map(math.isfinite, values)):
+    if not math.isfinite(sum(values)):  # one that is not makes the sum so
         raise GeometryError(f"{name} {values} must have finite values in mm or rad.")
 
 
@@ -269,9 +269,8 @@ def crossings(a: Segment, b: Segment) -> list[float]:
 
 
 def _line_circle(line: Line, arc: Arc) -> list[float]:
-    dr, dz = line.r2 - line.r1, line.z2 - line.z1
-    size = math.hypot(dr, dz)
-    ur, uz = dr / size, dz / size
+    size = line.length
+    ur, uz = (line.r2 - line.r1) / size, (line.z2 - line.z1) / size
     to_r, to_z = arc.rc - line.r1, arc.zc - line.z1
     along, aside = to_r * ur + to_z * uz, to_r * uz - to_z * ur
     half2 = (arc.radius - aside) * (arc.radius + aside)

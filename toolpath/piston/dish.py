@@ -141,7 +141,7 @@ class Search:
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         if free == "mouth" and over(lo) > 0:
             raise Stopped(_out_of_reach(free, wanted, over(lo) + wanted, over(hi) + wanted))
-        value = root(over, lo, hi)
+        value = root(over, lo, hi, near=1e-11 * wanted)
         found = shaped(value)
         found.cut(old, skimmed)  # the answer must have room for its lip break
         if abs(over(value)) > 1e-8 * wanted:  # the volume steps over the target

@@ -6,8 +6,10 @@ from collections.abc import Callable
 from toolpath.errors import GeometryError
 
 
-def root(f: Callable[[float], float], lo: float, hi: float, *, within: float = 1e-13) -> float:
-    """The x in [lo, hi] where f changes sign, to `within` of the bracket's size.
+def root(
+    f: Callable[[float], float], lo: float, hi: float, *, within: float = 1e-13, near: float = 0.0
+) -> float:
+    """The x in [lo, hi] where f changes sign, to `within` of the bracket's size or to |f| <= `near`.
 
     Chandrupatla's method (Advances in Engineering Software 28, 1997, 145-149): inverse quadratic
     steps where they are safe, halves where they are not.
@@ -38,7 +40,7 @@ def root(f: Callable[[float], float], lo: float, hi: float, *, within: float = 1
         a, fa = x, fx
         best = a if abs(fa) < abs(fb) else b
         room = small / abs(b - a) if b != a else 1.0
-        if room >= 0.5 or fa == 0 or fb == 0:
+        if room >= 0.5 or min(abs(fa), abs(fb)) <= near:
             return best
         xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
         if phi * phi < xi and (1 - phi) ** 2 < 1 - xi:

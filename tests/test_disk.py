@@ -1,11 +1,13 @@
 """Files put down whole, beside what a killed run has left and what others write."""
 
 import os
+import signal
 import threading
 
 import pytest
 
 from toolpath.disk import PREFIX, SUFFIX, write_whole
+from toolpath.errors import InputError
 
 fcntl = pytest.importorskip("fcntl")
 
@@ -45,9 +47,54 @@ def test_a_drive_without_locks_is_written_all_the_same(tmp_path, monkeypatch):
     assert {p.name for p in tmp_path.iterdir()} == {"job.nc", f"{PREFIX}abc{SUFFIX}"}
 
 
-def test_files_are_put_down_in_the_order_given(tmp_path, monkeypatch):
-    placed = []
-    replace = os.replace
-    monkeypatch.setattr(os, "replace", lambda part, place: (placed.append(place.name), replace(part, place)))
-    write_whole(tmp_path, {"b": b"", "c": b"", "a": b""})
-    assert placed == ["b", "c", "a"]
+OLD = {"job-dro.csv": b"old", "job-sheet.pdf": b"old", "job.nc": b"old"}
+NEW = {name: b"new" for name in OLD}
+ADDED = {"job-section.png": b"new", **NEW}
+STEPS = [(call, k) for call, times in (("fsync", 5), ("replace", 8), ("unlink", 4)) for k in range(times)]
+
+
+@pytest.mark.parametrize(("call", "nth"), STEPS)
+@pytest.mark.parametrize("new", [NEW, ADDED], ids=["same names", "one more"])
+def test_a_power_cut_at_each_step(call, nth, new, tmp_path):
+    """Files of one run alone, all of them where the program is; then the next run works and tidies up."""
+    write_whole(tmp_path, OLD)
+    child = os.fork()
+    if child == 0:
+        before, real = iter(range(nth)), getattr(os, call)
+
+        def cut(*arguments, **more):
+            if next(before, None) is None:
+                os.kill(os.getpid(), signal.SIGKILL)
+            return real(*arguments, **more)
+
+        setattr(os, call, cut)
+        write_whole(tmp_path, new)
+        os._exit(0)
+    assert os.WIFSIGNALED(os.waitpid(child, 0)[1]) == (nth < steps(call, new))
+    stands = {p.name: p.read_bytes() for p in tmp_path.iterdir() if not p.name.startswith(PREFIX)}
+    assert stands.items() <= OLD.items() or stands.items() <= new.items()
+    assert "job.nc" not in stands or stands in (OLD, new)
+    write_whole(tmp_path, new)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == new
+
+
+def steps(call, new):
+    """How often a run makes a call: the parts and the folder flushed; out and in; what stood removed."""
+    return {"fsync": len(new) + 1, "replace": 2 * len(new), "unlink": len(new)}[call]
+
+
+@pytest.mark.parametrize("nth", range(8))
+@pytest.mark.parametrize("error", [OSError(28, "full"), KeyboardInterrupt()], ids=["full", "interrupted"])
+def test_a_rename_that_fails_takes_the_others_back(error, nth, tmp_path, monkeypatch):
+    write_whole(tmp_path, OLD)
+    count, real = iter(range(99)), os.replace
+
+    def fails(*arguments):
+        if next(count) == nth:
+            raise error
+        real(*arguments)
+
+    monkeypatch.setattr(os, "replace", fails)
+    with pytest.raises((InputError, KeyboardInterrupt)):
+        write_whole(tmp_path, ADDED)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == OLD

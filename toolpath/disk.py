@@ -4,7 +4,7 @@ import errno
 import os
 import sys
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -16,9 +16,10 @@ PREFIX, SUFFIX = ".dishpath-", ".part"  # of a file that is not whole yet
 def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
     """Put every file into the folder whole, or none of them.
 
-    All lie on the disk under other names before the first is renamed, in the order given; a rename
-    that fails takes the others back. One run at a time writes into a folder, and removes what a run
-    that was killed there has left.
+    All lie on the disk under other names before the first is renamed. What stood there goes aside, last
+    file first, before the new ones come, last file last: wherever a power cut falls, the files that stand
+    are of one run, and with the last of them stand all. A rename that fails takes the others back. One
+    run at a time writes into a folder, and removes what a run that was killed there has left.
 
     Raises:
         InputError: the folder cannot be made or written.
@@ -37,23 +38,37 @@ def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _put(folder: Path, files: Mapping[str, bytes]) -> None:
-    waiting: dict[Path, Path] = {}  # place: part
-    before: dict[Path, Path | None] = {}  # place: copy of what stood there
+    parts: dict[Path, Path] = {}  # place: new content
+    aside: dict[Path, Path] = {}  # place: where that goes which stands there
+    placed: list[Path] = []
     try:
         for name, content in files.items():
             place = folder / name
             if place.is_dir():
                 raise IsADirectoryError(errno.EISDIR, f"{name} is a folder")
-            waiting[place] = _part(folder, content)
-        for place, part in waiting.items():
-            before[place] = _copy(place)
+            parts[place] = _part(folder, content)
+        for place, part in reversed(parts.items()):
+            aside[place] = part.with_name(f"{part.stem}-before{SUFFIX}")
+            with suppress(FileNotFoundError):
+                os.replace(place, aside[place])
+        for place, part in parts.items():
+            placed.append(place)
             os.replace(part, place)
-    except OSError:
-        _take_back(waiting, before)
+    except BaseException:  # an interrupt from the keyboard as well
+        _remove(placed)
+        for place, old in reversed(aside.items()):
+            with suppress(OSError):
+                os.replace(old, place)
+        _remove(parts.values())
         raise
-    for old in before.values():
-        if old is not None:
-            old.unlink(missing_ok=True)
+    _remove(aside.values())
+
+
+def _remove(paths: Iterable[Path]) -> None:
+    """Remove what the disk lets go; a part that is left is the next run's to remove."""
+    for path in paths:
+        with suppress(OSError):
+            path.unlink()
 
 
 if sys.platform == "win32":
@@ -71,25 +86,12 @@ else:
         try:
             with suppress(OSError):  # not every network drive knows locks
                 fcntl.flock(handle, fcntl.LOCK_EX)  # the system lets go of it when the process dies
-                for dead in folder.glob(f"{PREFIX}*{SUFFIX}"):
-                    dead.unlink(missing_ok=True)
+                _remove(folder.glob(f"{PREFIX}*{SUFFIX}"))
             yield
+            with suppress(OSError):
+                os.fsync(handle)  # the names must last as well
         finally:
             os.close(handle)
-
-
-def _take_back(waiting: Mapping[Path, Path], before: Mapping[Path, Path | None]) -> None:
-    """Put back what stood before, as far as the disk lets it, and leave nothing of the new."""
-    for place, old in before.items():
-        replaced = not waiting[place].exists()
-        with suppress(OSError):
-            if replaced and old is not None:
-                place.write_bytes(old.read_bytes())
-            elif replaced:
-                place.unlink(missing_ok=True)
-    for path in (*waiting.values(), *before.values()):
-        if path is not None:
-            path.unlink(missing_ok=True)
 
 
 def _part(folder: Path, content: bytes) -> Path:
@@ -101,12 +103,7 @@ def _part(folder: Path, content: bytes) -> Path:
             out.flush()
             os.fsync(out.fileno())
         os.chmod(name, 0o644)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
+    except BaseException:
+        _remove([Path(name)])
         raise
     return Path(name)
-
-
-def _copy(place: Path) -> Path | None:
-    """A copy of what stands at a place, None where nothing does."""
-    return _part(place.parent, place.read_bytes()) if place.exists() else None

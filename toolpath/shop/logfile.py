@@ -6,7 +6,7 @@ Errors are OSError; the caller words them.
 import os
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 BINARY = getattr(os, "O_BINARY", 0)  # where text files would otherwise get other line ends
@@ -25,15 +25,20 @@ def read(path: Path) -> bytes:
 def append(path: Path, make: Callable[[bytes], bytes]) -> None:
     """Append what `make` returns for the present content; two at once come one after the other.
 
-    When `make` raises, nothing is written.
+    When `make` raises, or the disk is full, the content is as before.
     """
     file = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | BINARY, 0o666)
     with os.fdopen(file, "rb") as stream, _locked(file):
         content = stream.read()
         data = make(content)
-        if os.write(file, data) < len(data):
-            raise OSError(None, "the disk is full")
-        os.fsync(file)
+        try:
+            if os.write(file, data) < len(data):
+                raise OSError(None, "the disk is full")
+            os.fsync(file)
+        except OSError:
+            with suppress(OSError):
+                os.ftruncate(file, len(content))  # no half line, and none that the caller calls not stored
+            raise
         if not content:
             _sync_folder(path.parent)  # the name of a new file must last as well
 

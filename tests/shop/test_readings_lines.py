@@ -129,6 +129,24 @@ def test_a_full_disk_is_said(path, monkeypatch):
         append(path, Reading(1, "first", volume=1.0))
 
 
+@pytest.mark.parametrize("call", ["write", "fsync"])
+def test_what_is_not_stored_leaves_no_half_line(call, path, monkeypatch):
+    append(path, Reading(1, "first", volume=1.0))
+    before, write = path.read_bytes(), os.write
+
+    def half(handle, *data):
+        if call == "write":
+            return write(handle, data[0][:7])
+        raise OSError(5, "Input/output error")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, call, half)
+        with pytest.raises(InputError, match="the reading is not stored"):
+            append(path, Reading(2, "first", volume=2.0))
+    assert path.read_bytes() == before
+    assert append(path, Reading(2, "first", volume=2.0)).number == 2
+
+
 def test_a_reading_withdrawn_by_somebody_else_just_before(path, monkeypatch):
     taken = append(path, Reading(1, "first", volume=1.0))
     undo(path, 1)

@@ -1,5 +1,6 @@
 """The command line: the only place that prints and exits."""
 
+import errno
 import json
 import sys
 from pathlib import Path
@@ -27,6 +28,12 @@ class _Group(click.Group):
             for sentence in str(error).split("\n"):
                 click.echo(plain(sentence), err=True)
             ctx.exit(error.exit_code)
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise  # click ends quietly
+            what = plain(str(error.filename or "standard output"))
+            click.echo(f"{what}: {error.strerror}; see what is stored before you run it again", err=True)
+            ctx.exit(2)
 
 
 def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:

@@ -96,6 +96,29 @@ def test_the_disk_is_full_for_a_reading(job, tmp_path, run, monkeypatch):
     assert contents(tmp_path).get("job-readings.csv", b"") == b""
 
 
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="there is no /dev/full")
+@pytest.mark.parametrize(
+    "arguments", ["table", "check --json", "make --no-pictures", "reading --piston 1 --after first --sure 11"]
+)
+def test_standard_output_is_full(arguments, job):
+    command, *more = arguments.split()
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "toolpath", command, job, *more],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+        )
+    assert done.returncode == 2
+    why = os.strerror(errno.ENOSPC)
+    assert done.stderr == f"standard output: {why}; see what is stored before you run it again\n"
+    if command == "make":
+        assert (job.parent / "job" / "job.nc").exists()
+    if command == "reading":
+        assert ",11,cc," in (job.parent / "job-readings.csv").read_text(encoding="utf-8")
+
+
 def fill_up(monkeypatch: pytest.MonkeyPatch, call: str, after: int) -> None:
     """Let a call of the system fail for want of room, once it was made `after` times.
 

@@ -84,7 +84,7 @@ else:
     def _alone(folder: Path) -> Iterator[None]:
         handle = os.open(folder, os.O_RDONLY)
         try:
-            with suppress(OSError):  # not every network drive knows locks
+            with suppress(OSError):  # not every network drive knows locks; parts are left there
                 fcntl.flock(handle, fcntl.LOCK_EX)  # the system lets go of it when the process dies
                 _remove(folder.glob(f"{PREFIX}*{SUFFIX}"))
             yield

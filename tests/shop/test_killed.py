@@ -104,6 +104,7 @@ def test_a_reading_that_was_acknowledged_is_stored(job: Path, capsys: pytest.Cap
     stored = {r.number: (str(r.piston), f"{r.shown:g}") for r in load(place).readings}
     unsaid = len(stored) - len(kept)
     assert {number: stored[number] for number in kept} == kept
+    assert len(set(stored.values())) == len(stored)  # every writer had a value of its own
     assert f"as reading {max(stored) + 1} " in dishpath(
         "reading", job, "--piston", 1, "--after", "first", "--sure", "11.1"
     )

@@ -1,8 +1,10 @@
 """Files put down whole, beside what a killed run has left and what others write."""
 
 import os
+import random
 import signal
 import threading
+import time
 
 import pytest
 
@@ -10,6 +12,7 @@ from toolpath.disk import PREFIX, SUFFIX, write_whole
 from toolpath.errors import InputError
 
 fcntl = pytest.importorskip("fcntl")
+KILLS = int(os.environ.get("DISHPATH_KILLS", "24"))
 
 
 def test_what_a_dead_run_left_is_removed(tmp_path):
@@ -76,6 +79,33 @@ def test_a_power_cut_at_each_step(call, nth, new, tmp_path):
     assert "job.nc" not in stands or stands in (OLD, new)
     write_whole(tmp_path, new)
     assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == new
+
+
+def test_eight_at_once_killed_while_they_write(tmp_path):
+    """They do nothing but write, one these files, the next those: each kill falls into writing or waiting."""
+    rng, kills = random.Random(8), 0
+    while kills < KILLS:
+        children = [forked(tmp_path, (NEW, OLD)[k % 2]) for k in range(8)]
+        for child in children:
+            time.sleep(rng.uniform(0, 0.01))
+            os.kill(child, signal.SIGKILL)
+        kills += sum(os.WIFSIGNALED(os.waitpid(child, 0)[1]) for child in children)
+        stands = {p.name: p.read_bytes() for p in tmp_path.iterdir() if not p.name.startswith(PREFIX)}
+        assert stands.items() <= OLD.items() or stands.items() <= NEW.items()
+        assert "job.nc" not in stands or stands in (OLD, NEW)
+    write_whole(tmp_path, NEW)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == NEW
+
+
+def forked(folder, files):
+    """The number of a process that writes the files again and again."""
+    child = os.fork()
+    while child == 0:
+        try:
+            write_whole(folder, files)
+        except BaseException:
+            os._exit(1)
+    return child
 
 
 def steps(call, new):

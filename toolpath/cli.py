@@ -1,6 +1,8 @@
 """The command line: the only place that prints and exits."""
 
+import atexit
 import errno
+import gc
 import json
 import sys
 from pathlib import Path
@@ -11,11 +13,15 @@ import click
 from toolpath.errors import DishpathError, InputError
 from toolpath.opening import check_piston, number_of, read_bytes, read_job
 from toolpath.options import PATH, Which, job_options
-from toolpath.recut import Recut
 from toolpath.words import plain
 
 if TYPE_CHECKING:
+    from toolpath.recut import Recut
     from toolpath.shop.readings import After, Reading, Readings
+
+# a command is over in a moment: what it imports need not be searched for garbage again and again, nor at the end
+gc.set_threshold(100_000)
+atexit.register(gc.freeze)
 
 
 class _Group(click.Group):
@@ -56,7 +62,7 @@ def main() -> None:
     """Recut piston crowns: skim, and a dish to a target volume, with a round insert."""
 
 
-def resolved(path: Path, which: Which) -> Recut:
+def resolved(path: Path, which: Which) -> "Recut":
     """Read and resolve a job at a stage."""
     from toolpath.recut import resolve
 

@@ -1,14 +1,17 @@
 """Opening what the command line names: job files with their shop file, and plain numbers."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from toolpath.errors import InputError
-from toolpath.job.model import Job
+
+if TYPE_CHECKING:
+    from toolpath.job.model import Job
 
 MOST_BYTES = 64_000_000
 
 
-def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -> Job:
+def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -> "Job":
     """The job of a file, with the shop file beside it where there is one."""
     from postprocessors import BUILT_IN, known_names
     from toolpath.job.load import decoded, load
@@ -21,7 +24,7 @@ def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -
     place = shop or (beside if beside.is_file() else None)
     stock = None if place is None else decoded(read_bytes(place), name=place.name)
 
-    def attempt(posts: frozenset[str]) -> Job:
+    def attempt(posts: frozenset[str]) -> "Job":
         return load(
             text,
             name=path.name,
@@ -62,7 +65,7 @@ def read_bytes(path: Path) -> bytes:
         raise InputError(f"{path}: cannot be read ({error.strerror or error}); check the name") from error
 
 
-def check_piston(job: Job, piston: int | None) -> None:
+def check_piston(job: "Job", piston: int | None) -> None:
     """Refuse a piston that the set does not have."""
     if piston is not None and piston > job.piston.count:
         raise InputError(f"--piston {piston}: the set has {job.piston.count}; see piston.count")

@@ -4,11 +4,12 @@ import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from toolpath.recut import Stage
+if TYPE_CHECKING:
+    from toolpath.recut import Stage
 
 STAGES = ("whole", "first", "last")
 PATH = click.Path(path_type=Path)
@@ -18,7 +19,7 @@ PATH = click.Path(path_type=Path)
 class Which:
     """What of a job is meant: stage, piston, and what stands in for the job's own statements."""
 
-    stage: Stage
+    stage: "Stage"
     piston: int | None
     post: str | None
     shop: Path | None
@@ -29,7 +30,7 @@ def job_options(command: Callable[..., None]) -> Callable[..., None]:
 
     @functools.wraps(command)
     def collected(
-        *args: Any, stage: Stage, piston: int | None, post: str | None, shop: Path | None, **others: Any
+        *args: Any, stage: "Stage", piston: int | None, post: str | None, shop: Path | None, **others: Any
     ) -> None:
         command(*args, which=Which(stage, piston, post, shop), **others)
 

@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import fill
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from toolpath.findings import Finding
-from toolpath.recut import Recut
 from toolpath.units import Units, from_mm
+
+if TYPE_CHECKING:
+    from toolpath.recut import Recut
 
 WIDTH = 100
 LONGEST = 1000  # characters of one message
@@ -19,7 +21,7 @@ def plain(text: str) -> str:
     return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 3]}..."
 
 
-def summary(recut: Recut, keys: dict[str, Any]) -> str:
+def summary(recut: "Recut", keys: dict[str, Any]) -> str:
     """What was, what will be, what to watch: stops first, notes last."""
     lines = [plain(recut.job.title)[:WIDTH] or "Untitled job"]
     if recut.design is not None:
@@ -37,7 +39,7 @@ def told(finding: Finding, *, inch: bool = False) -> str:
     return fill(finding.line(inch=inch), WIDTH, initial_indent="  ", subsequent_indent="      ")
 
 
-def _was(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
+def _was(recut: "Recut", keys: dict[str, Any]) -> Iterator[str]:
     volume = keys["volume"]
     assert recut.design is not None
     long = _Lengths(recut.job.units)
@@ -46,7 +48,7 @@ def _was(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
     yield _row("after the skim", volume["after_skim_cc"], "cc", f"with {long.text(recut.design.skim)} off")
 
 
-def _will_be(recut: Recut, keys: dict[str, Any]) -> Iterator[str]:
+def _will_be(recut: "Recut", keys: dict[str, Any]) -> Iterator[str]:
     volume, section, ratio = keys["volume"], keys["section"], keys["compression"]
     if recut.step is None:
         yield _row("dish", volume["finished_cc"], "cc", f"target {volume['target_cc']:.3f} cc")
@@ -97,7 +99,7 @@ class _Lengths:
         return f"{length:.3f} mm" if self.units == "mm" else f"{from_mm(length, self.units):.4f} in"
 
 
-def _budget(recut: Recut) -> Iterator[str]:
+def _budget(recut: "Recut") -> Iterator[str]:
     from toolpath.shop.budget import budget
 
     assert recut.step is not None
@@ -106,7 +108,7 @@ def _budget(recut: Recut) -> Iterator[str]:
             yield fill(part.line(), WIDTH, initial_indent="  ", subsequent_indent="      ")
 
 
-def after_make(recut: Recut, keys: dict[str, Any]) -> str:
+def after_make(recut: "Recut", keys: dict[str, Any]) -> str:
     """One line for the shop once the files are written."""
     volume, section, plan = keys["volume"], keys["section"], keys["plan"]
     deep = _Lengths(recut.job.units).text(section["depth_mm"])

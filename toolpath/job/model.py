@@ -20,7 +20,7 @@ class Job(Table):
     piston: Piston
     existing: Existing
     pocket: tuple[Pocket, ...] = ()
-    crown: Crown = Crown()
+    crown: Crown = Field(default_factory=Crown)
     dish: Dish
     tool: Tool
     holder: Holder | None = None
@@ -28,7 +28,7 @@ class Job(Table):
     machine: Machine
     engine: Engine | None = None
     burette: Burette | None = None
-    setup: Setup = Setup()
+    setup: Setup = Field(default_factory=Setup)
     holding: Holding | None = None
 
     _overrides: tuple[str, ...] = PrivateAttr(())

@@ -62,7 +62,7 @@ class Chain:
     @property
     def pieces(self) -> tuple[Segment, ...]:
         """The segments that are not walls."""
-        return tuple(s for s in self.segments if not s.is_wall)
+        return tuple([s for s in self.segments if not s.is_wall])
 
     @property
     def lowest(self) -> float:
@@ -189,8 +189,8 @@ def _outermost(a: Sequence[Segment], b: Sequence[Segment], side: float) -> list[
             if only is not None:
                 stretches.append((only, lo, hi))
             continue
-        inside = sorted(r for r in crossings(first, second) if lo + SLIVER < r < hi - SLIVER)
-        for left, right in zip([lo, *inside], [*inside, hi], strict=True):
+        inside = sorted([r for r in crossings(first, second) if lo + SLIVER < r < hi - SLIVER])
+        for left, right in pairwise((lo, *inside, hi)):
             mid = (left + right) / 2
             ahead = side * (first.at(mid) - second.at(mid))
             stretches.append((first if ahead >= -TIE else second, left, right))

@@ -143,7 +143,8 @@ class Search:
             raise Stopped(_out_of_reach(free, wanted, over(lo) + wanted, over(hi) + wanted))
         value = root(over, lo, hi, near=1e-11 * wanted)
         found = shaped(value)
-        found.cut(old, skimmed)  # the answer must have room for its lip break
+        if found.lip:
+            found.cut(old, skimmed)  # the answer must have room for its lip break
         if abs(over(value)) > 1e-8 * wanted:  # the volume steps over the target
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         return found, self.skim

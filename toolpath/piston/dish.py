@@ -141,7 +141,9 @@ class Search:
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         if free == "mouth" and over(lo) > 0:
             raise Stopped(_out_of_reach(free, wanted, over(lo) + wanted, over(hi) + wanted))
-        value = root(over, lo, hi, near=1e-11 * wanted)
+        if free == "depth":
+            lo, hi = _around(over, wanted / (math.pi * (self.shape.mouth or old.outer) ** 2), lo, hi)
+        value = root(over, lo, hi, near=1e-13 * wanted)
         found = shaped(value)
         if found.lip:
             found.cut(old, skimmed)  # the answer must have room for its lip break
@@ -202,6 +204,13 @@ def _furthest(build: Callable[[float], object], good: float, goal: float) -> flo
         mid = (good + bad) / 2
         good, bad = (mid, bad) if valid(mid) else (good, mid)
     return good
+
+
+def _around(over: Callable[[float], float], start: float, lo: float, hi: float) -> tuple[float, float]:
+    """A narrower bracket: from `start`, the depth of a cylinder, doubled until it is over."""
+    while start < hi and over(start) < 0:
+        lo, start = start, 2 * start
+    return lo, min(start, hi)
 
 
 def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Finding:

@@ -77,7 +77,9 @@ def _cost(centre: Point, start: Point, end: Point, true: Sweep, step: float) -> 
     if _stray(drawn, middle, (end_radius + drawn.radius) / 2, true) > step:
         return inf
     angles = (drawn.start, middle, drawn.start + drawn.sweep)
-    return max(_stray(drawn, angle, r, true) for angle in angles for r in (drawn.radius, end_radius))
+    strays = [_stray(drawn, angle, r, true) for angle in angles for r in (drawn.radius, end_radius)]
+    # rounding puts an end off for every centre alike, so many are equally bad there
+    return max(strays) + sum(strays) / 1000
 
 
 def _stray(drawn: Sweep, angle: float, radius: float, true: Sweep) -> float:

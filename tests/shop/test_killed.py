@@ -101,7 +101,9 @@ def test_a_reading_that_was_acknowledged_is_stored(job: Path, capsys: pytest.Cap
     while kills < KILLS:
         dead, holding = round_of(kill=True, watched=bool(rounds % 2))
         kills, inside, rounds = kills + dead, inside + holding, rounds + 1
-    stored = {r.number: (str(r.piston), f"{r.shown:g}") for r in load(place).readings}
+    loaded = load(place)
+    assert loaded.torn is None
+    stored = {r.number: (str(r.piston), f"{r.shown:g}") for r in loaded.readings}
     unsaid = len(stored) - len(kept)
     assert {number: stored[number] for number in kept} == kept
     assert len(set(stored.values())) == len(stored)  # every writer had a value of its own

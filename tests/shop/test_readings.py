@@ -1,6 +1,7 @@
 """The readings file: what is stored stays, what is torn is said, what is withdrawn stays visible."""
 
 import csv
+import errno
 import os
 import random
 import signal
@@ -39,6 +40,22 @@ def test_name_beside_the_job():
 def test_no_file_is_no_readings(path):
     assert load(path) == Readings()
     assert not path.exists()
+
+
+def test_read_on_a_network_drive(path, monkeypatch):
+    """Linux flock(2), "NFS details": an exclusive lock takes a file open for writing, a shared one, for reading."""
+    fcntl = pytest.importorskip("fcntl")
+    append(path, Reading(1, "first", volume=11420.0))
+    real = fcntl.flock
+
+    def flock(file, mode):
+        if mode == fcntl.LOCK_EX and fcntl.fcntl(file, fcntl.F_GETFL) & os.O_ACCMODE == os.O_RDONLY:
+            raise OSError(errno.EBADF, os.strerror(errno.EBADF))
+        real(file, mode)
+
+    monkeypatch.setattr(fcntl, "flock", flock)
+    append(path, Reading(1, "first", volume=11430.0))
+    assert [r.number for r in load(path).readings] == [1, 2]
 
 
 def test_round_trip(path):

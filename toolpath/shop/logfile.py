@@ -18,7 +18,7 @@ def read(path: Path) -> bytes:
         file = os.open(path, os.O_RDONLY | BINARY)
     except FileNotFoundError:
         return b""
-    with os.fdopen(file, "rb") as stream, _locked(file):
+    with os.fdopen(file, "rb") as stream, _locked(file, writing=False):
         return stream.read()
 
 
@@ -28,7 +28,7 @@ def append(path: Path, make: Callable[[bytes], bytes]) -> None:
     When `make` raises, or the disk is full, the content is as before.
     """
     file = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | BINARY, 0o666)
-    with os.fdopen(file, "rb") as stream, _locked(file):
+    with os.fdopen(file, "rb") as stream, _locked(file, writing=True):
         content = stream.read()
         data = make(content)
         try:
@@ -57,7 +57,7 @@ if sys.platform == "win32":
     import msvcrt
 
     @contextmanager
-    def _locked(file: int) -> Iterator[None]:
+    def _locked(file: int, *, writing: bool) -> Iterator[None]:
         # a byte far beyond the text: a lock there does not hide the text from a spreadsheet
         def far(mode: int) -> None:
             here = os.lseek(file, 0, os.SEEK_CUR)
@@ -75,9 +75,10 @@ else:
     import fcntl
 
     @contextmanager
-    def _locked(file: int) -> Iterator[None]:
-        # released by the system when the process dies: no stale lock can stop a shop
-        fcntl.flock(file, fcntl.LOCK_EX)
+    def _locked(file: int, *, writing: bool) -> Iterator[None]:
+        # released by the system when the process dies: no stale lock can stop a shop; a network drive gives
+        # a lock of one's own only on a file that is open for writing
+        fcntl.flock(file, fcntl.LOCK_EX if writing else fcntl.LOCK_SH)
         try:
             yield
         finally:

@@ -213,3 +213,12 @@ def test_system_a_has_no_cycle_for_a_mode(sample, made):
     blocks = re.sub(r"\(.*\)", "", text)
     assert not re.search(r"G0*9[024]\b", blocks)
     assert {"G50", "G99"} <= set(re.findall(r"G\d+", blocks)) or "G96" not in blocks
+
+
+def test_a_sheet_of_an_earlier_run_is_named(tmp_path):
+    for name in ("pump-engine-sheet.pdf", "pump-engine-p1-first-sheet.pdf"):
+        (tmp_path / name).write_bytes(b"old")
+    done = run("make", job_file("pump-engine"), "--no-pictures", "--out", tmp_path)
+    assert done.exit_code == 0
+    said = [line for line in done.output.splitlines() if "from before" in line]
+    assert said == [f"{tmp_path / 'pump-engine-sheet.pdf'}: is from before; do not use it with these"]

@@ -159,6 +159,8 @@ def make(
         click.echo(f"{folder / name}")
     for line in done.said:
         click.echo(line)
+    for old in done.older(folder):
+        click.echo(f"{old}: is from before; do not use it with these", err=True)
 
 
 def _say_older(folder: Path, stem: str) -> None:

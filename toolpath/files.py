@@ -17,6 +17,7 @@ from toolpath.report import report
 from toolpath.words import after_make, told
 
 Paper = Literal["a4", "letter"]
+NOT_ALWAYS = (".nc", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
 
 
@@ -24,8 +25,14 @@ LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
 class Done:
     """Files by name, ready to be written, and what is to be said about them."""
 
+    name: str  # that they begin with
     files: dict[str, bytes]
     said: tuple[str, ...]
+
+    def older(self, folder: Path) -> list[Path]:
+        """What an earlier run has left beside them: it belongs to another program."""
+        places = [folder / f"{self.name}{ending}" for ending in NOT_ALWAYS]
+        return [place for place in places if place.name not in self.files and place.exists()]
 
 
 def stop_if_forbidden(recut: Recut) -> None:
@@ -78,7 +85,7 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
     in_order = dict(
         sorted(files.items())
     )  # "-" before ".": the program goes down after all that belongs to it
-    return Done(in_order, (after_make(recut, keys), *warnings))
+    return Done(name, in_order, (after_make(recut, keys), *warnings))
 
 
 def as_json(value: Any) -> str:

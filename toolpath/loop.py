@@ -6,6 +6,7 @@ The estimate itself is `toolpath.shop`'s; here the sections say how a volume ans
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from toolpath.design import Design
 from toolpath.errors import InputError
@@ -15,7 +16,6 @@ from toolpath.model import UNREAD, Model
 from toolpath.piston.forms import mouth_radius
 from toolpath.shop.budget import Zero
 from toolpath.shop.reach import Plan, reach
-from toolpath.shop.readings import After, Reading
 from toolpath.shop.stages import (
     AS_RECEIVED,
     LEAST_CHANCE,
@@ -30,6 +30,9 @@ from toolpath.shop.stages import (
 )
 from toolpath.shop.stated import burette_of, old_dish_u, other_burettes, setup_of
 
+if TYPE_CHECKING:
+    from toolpath.shop.readings import After, Reading
+
 SAME_CUT = 1e-5  # mm; readings after cuts nearer than this are of one cut
 LEAST_CUT = 0.005  # mm; a shallower last cut is none
 ROUNDS = 3  # of solving for a depth with the answers at that depth
@@ -43,7 +46,7 @@ class Standing:
     model: Model
     cut_depth: float  # mm, of the cuts so far; 0 before the first
     skim_read: bool = False  # taken off for a reading between skim and dish
-    latest: After | None = None  # what the latest reading of a cut followed
+    latest: "After | None" = None  # what the latest reading of a cut followed
 
     @property
     def zero(self) -> Zero:
@@ -89,7 +92,7 @@ def _old_of(progress: Progress) -> tuple[float, float]:
     return float(found.mean), float(found.u)
 
 
-def started(design: Design, readings: Iterable[Reading]) -> Progress:
+def started(design: Design, readings: "Iterable[Reading]") -> Progress:
     """The piston as received; the job's own reading counts where the piston has none of its own."""
     job = design.received.job
     seen = design.as_received_seen
@@ -108,7 +111,7 @@ def started(design: Design, readings: Iterable[Reading]) -> Progress:
     return progress
 
 
-def standing(design: Design, readings: Sequence[Reading]) -> Standing:
+def standing(design: Design, readings: "Sequence[Reading]") -> Standing:
     """Take one piston's readings in the order in which they were made.
 
     The sections are worked out at the old dish that the readings tell: two rounds settle an uneven bowl.
@@ -122,7 +125,7 @@ def standing(design: Design, readings: Sequence[Reading]) -> Standing:
         ) from stopped
 
 
-def _settled(design: Design, readings: Sequence[Reading]) -> Standing:
+def _settled(design: Design, readings: "Sequence[Reading]") -> Standing:
     old, u = _old_of(started(design, readings))
     for _ in range(2 if any(r.after != "as-received" for r in readings) else 1):
         now = _replayed(Model(design, old), readings, u)
@@ -130,7 +133,7 @@ def _settled(design: Design, readings: Sequence[Reading]) -> Standing:
     return now
 
 
-def _replayed(model: Model, readings: Sequence[Reading], u_old: float) -> Standing:
+def _replayed(model: Model, readings: "Sequence[Reading]", u_old: float) -> Standing:
     now = Standing(started(model.design, readings), model, 0.0)
     for reading in readings:
         if reading.after == "as-received":
@@ -147,7 +150,7 @@ def _replayed(model: Model, readings: Sequence[Reading], u_old: float) -> Standi
     return now
 
 
-def _cut_before(now: Standing, reading: Reading) -> float:
+def _cut_before(now: Standing, reading: "Reading") -> float:
     """Depth (mm) of the cut that a reading written by hand followed: once more the same, or the next one."""
     if reading.after == now.latest:
         return now.cut_depth
@@ -157,7 +160,7 @@ def _cut_before(now: Standing, reading: Reading) -> float:
         return now.cut_depth or now.model.depth_for(now.model.design.target)
 
 
-def _read(now: Standing, reading: Reading) -> Progress:
+def _read(now: Standing, reading: "Reading") -> Progress:
     progress = now.progress
     if reading.volume is not None:
         return progress.read_volume(reading.volume)
@@ -297,7 +300,7 @@ def _stands(now: Standing) -> Chain | None:
     return Chain.flat(0.0, now.model.design.received.outer) if now.skim_read else None
 
 
-def in_reach(design: Design, readings: Sequence[Reading]) -> list[Finding]:
+def in_reach(design: Design, readings: "Sequence[Reading]") -> list[Finding]:
     """Beforehand: whether first and last cut will keep the tolerance, and what would reach it."""
     progress = started(design, readings)
     old, u_old = _old_of(progress)

@@ -104,18 +104,23 @@ class Course:
         nth = np.arange(which.size) - np.repeat(np.cumsum(parts) - parts, parts)
         half = 0.5 / parts[which]
         share = (2 * nth + 1) * half
-        best = min(
-            self._lowest(shape, below, moves, np.zeros(moves.size))[0],
-            self._lowest(shape, below, moves, np.ones(moves.size))[0],
+        best, gaps = self._lowest(
+            shape,
+            below,
+            np.concatenate((moves, moves, which)),
+            np.concatenate((np.zeros(moves.size), np.ones(moves.size), share)),
         )
-        while which.size and best.gap > max(enough, 0.0):
-            least, gaps = self._lowest(shape, below, which, share)
-            best = min(best, least)
+        gaps = gaps[2 * moves.size :]
+        while best.gap > max(enough, 0.0):
             wide = half * self._length[which]
             keep = (gaps - wide < best.gap) & (2 * wide > STEP)
+            if not keep.any():
+                break
             half = half[keep] / 2
             share = np.concatenate((share[keep] - half, share[keep] + half))
             which, half = np.tile(which[keep], 2), np.tile(half, 2)
+            least, gaps = self._lowest(shape, below, which, share)
+            best = min(best, least)
         span = STEP / max(STEP, float(self._length[best.row]))
         for _ in range(POLISH):
             share = np.clip(best.share + span * np.linspace(-1.0, 1.0, 9), 0.0, 1.0)

@@ -27,7 +27,7 @@ SAMPLE = 40_000  # a chance of 99 % is then known to 0.05 %, one of 50 % to 0.25
 SEED = 385
 
 
-SURE = 4.0  # standard uncertainties: a normal value lies outside them once in 16,000
+SURE = 3.5  # standard uncertainties: a normal value lies outside once in 2,000, which no whole percent shows
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +184,7 @@ def chance_within(low: float, high: float, *of: Prediction) -> float:
 
 
 def _surely_within(low: float, high: float, *of: Prediction) -> bool:
-    """Whether four standard uncertainties keep the last inside and none above: nothing to draw then."""
+    """Whether `SURE` standard uncertainties keep the last inside and none above: nothing to draw then."""
     last = of[-1]
     above = (float(p.mean) + SURE * float(p.u) <= high for p in of)
     return last.mean.ndim == 0 and float(last.mean) - SURE * float(last.u) >= low and all(above)

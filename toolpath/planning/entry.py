@@ -17,7 +17,8 @@ ALIGNED = 1e-6  # mm; touching within this is no metal
 STEEPEST = math.radians(20)  # a ramp may follow the contour down where it is no steeper than this
 LEAST_ROOM = 0.2  # mm
 MOST_RUNS = 40  # to and fro
-TILTS = 8  # steps in which a ramp is tilted over a rising floor
+HALVINGS = 6  # in the search for a ramp's tilt
+NEAR = 0.95  # of the allowed slope: as good as all of it
 BACKS = (
     0.0,
     0.5,
@@ -83,19 +84,10 @@ def lead_in(path: Chain, lo: float, stock: Stock, slope: float, clearance: float
 def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
     """Inward on a slope to the path at or inside `lo`; to and fro where there is no room for one run."""
     hi = _gentle_until(path, lo)
-    found: list[tuple[float, Chain]] = []
-    for tilt in range(TILTS + 1):
-        # over a floor that rises itself, the slope counts from that floor: the least tilt that comes clear soon
-        rise = math.tan(slope + STEEPEST * tilt / TILTS)
-        run = _clear_run(path, lo, hi, stock, rise)
-        if run is None:
-            continue
-        thick = stock.wary_centre.at(run.inner) - run.segments[0].z1
-        if run.outer - run.inner <= 2 * thick / math.tan(slope) + LEAST_ROOM:
+    for metal in (stock.wary_centre, stock.centre):  # what may stand; where that leaves no room, what does stand
+        run = _one_run(path, lo, hi, stock, slope, metal)
+        if run is not None:
             return [Leg(run, False)]
-        found.append((run.outer - run.inner, run))
-    if found:
-        return [Leg(min(found, key=lambda one: one[0])[1], False)]
     lo = max(0.0, lo - BACKS[-1])
     fall = math.tan(slope) * (hi - lo)
     drop = stock.wary_centre.clipped(lo, max(hi, lo + LEAST_ROOM)).highest - path.at(lo)
@@ -112,6 +104,30 @@ def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
             )
         )
     return _to_and_fro(path.clipped(lo, hi), path.at(lo) + drop, fall)
+
+
+def _one_run(path: Chain, lo: float, hi: float, stock: Stock, slope: float, metal: Chain) -> Chain | None:
+    """The shortest single ramp that goes into the metal below a centre curve no more steeply than `slope`.
+
+    Over a floor that rises itself it may be tilted as much, so that the slope counts from that floor.
+    """
+    best = _clear_run(path, lo, hi, stock, math.tan(slope))
+    if best is not None and _steepness(best, metal) > math.tan(slope) * NEAR:
+        return best
+    level, tilted = 0.0, STEEPEST
+    for _ in range(HALVINGS):
+        middle = (level + tilted) / 2
+        run = _clear_run(path, lo, hi, stock, math.tan(slope + middle))
+        if run is not None and _steepness(run, metal) > math.tan(slope):
+            tilted = middle
+        else:
+            level, best = middle, run or best
+    return best
+
+
+def _steepness(run: Chain, metal: Chain) -> float:
+    """The thickness of metal over the foot of a ramp, over the ramp's length."""
+    return (metal.at(run.inner) - run.segments[0].z1) / (run.outer - run.inner)
 
 
 def _clear_run(path: Chain, lo: float, hi: float, stock: Stock, rise: float) -> Chain | None:

@@ -109,6 +109,19 @@ def test_finishing_leaps_over_a_deeper_groove():
     assert len(looks) == 1  # before the first of them, not between
 
 
+@pytest.mark.parametrize("depth", [3.55, 3.8, 4.3])
+def test_a_ramp_over_an_old_bowl_is_as_short_as_its_slope_allows(depth):
+    """Over the rising bowl it is tilted, so that it goes into what may stand by the stated slope."""
+    plan = plan_of(WIDE_BOWL, forms.flat(24.0, depth, OUTER, corner=RADIUS), 24.0)
+    ramps = [p for p in plan.passes if p.kind == "rough" and not p.legs[0].outward]
+    assert ramps
+    for one in ramps:
+        ramp = one.legs[0].path
+        thick = one.before.wary_centre.at(ramp.inner) - ramp.segments[0].z1
+        assert thick <= math.tan(RULES.ramp) * (ramp.outer - ramp.inner) + 1e-6
+        assert thick >= 0.9 * math.tan(RULES.ramp) * (ramp.outer - ramp.inner)
+
+
 def test_finishing_slopes_down_through_the_allowance():
     plan = in_a_blank()
     down, contour = plan.passes[-1].legs

@@ -57,6 +57,11 @@ def test_no_closing_leaves_no_blank_line():
     assert dro_table.text(replace(SMALL, closing=())).endswith("saddle locked\n")
 
 
+def test_a_row_without_a_remark_ends_with_its_infeed():
+    bare = replace(SMALL, rows=(Row("skim", 0.0, 102.4, -1.0, 0.25, ""),), closing=())
+    assert dro_table.text(bare).splitlines()[-1].endswith("102.40     -1.00      0.25")
+
+
 @pytest.mark.parametrize("rows", [1, 52, 53, 54, 200])
 def test_pages(rows):
     table = replace(SMALL, rows=tuple(Row("rough", -0.5, 99.0, 70.0, 0.5, str(n)) for n in range(rows)))

@@ -22,7 +22,7 @@ def test_calls_are_plain_tuples(program):
             program_number=None,
         )
     )
-    writer.text()
+    assert "arc 30.0 4.0 0.0 5.0 False 0.1" in writer.text().splitlines()
     assert writer.calls[1:] == [
         ("head",),
         ("speed_cap", "1800"),

@@ -35,6 +35,7 @@ def test_plain(text, ascii_text):
         pytest.param("debug, #1", (". debug, #1",), id="other-active-comment"),
         pytest.param("Pump engine, 4 pistons", ("Pump engine, 4 pistons",), id="two-words-are-no-order"),
         pytest.param("x" * 100, ("x" * 68, "x" * 32), id="long-word"),
+        pytest.param("x" * 60 + " insert-centre", ("x" * 60, "insert-centre"), id="no-break-at-a-hyphen"),
     ],
 )
 def test_comment_texts(text, comments):

@@ -236,22 +236,28 @@ def test_no_radius_word_and_one_motion_word_a_block(writer, program, fixed_moves
         assert sum(word in ("G00", "G01", "G02", "G03") for word in line.split()) <= 1
 
 
+NO_START = r"\): the arc has no start point; move both axes first\.$"
+
+
 @pytest.mark.parametrize("writer", WRITERS)
 @pytest.mark.parametrize(
     ("moves", "message"),
     [
-        pytest.param((Arc(1.0, 1.0, 0.0, 1.0, True, 0.1),), "no start point", id="arc-from-nowhere"),
+        pytest.param((Arc(1.0, 1.0, 0.0, 1.0, True, 0.1),), NO_START, id="arc-from-nowhere"),
+        pytest.param((Rapid(x=1.0), Arc(1.0, 1.0, 0.0, 1.0, True, 0.1)), NO_START, id="arc-half-known"),
         pytest.param(
-            (Rapid(x=1.0), Arc(1.0, 1.0, 0.0, 1.0, True, 0.1)), "no start point", id="arc-half-known"
+            (*HERE, Arc(10.0, 0.0, 0.0, 1.0, True, 0.1)),
+            r"\): an arc that ends where it starts is read as a full circle\.$",
+            id="full-circle",
         ),
-        pytest.param((*HERE, Arc(10.0, 0.0, 0.0, 1.0, True, 0.1)), "read as a full circle", id="full-circle"),
+        pytest.param((Line(1.0, None, 0.1),), r"move 1, Line.*\): Z is missing\.$", id="half-a-line"),
         pytest.param((Line(1.0, 1.0, 0.0),), r"feed 0.0 must be more than zero", id="no-feed"),
         pytest.param((Line(1.0, 1.0, 1e-7),), r"feed 1e-07 must be more than zero", id="feed-rounds-to-0"),
         pytest.param(
             (Line(1.0, float("nan"), 0.1),), r"move 1, Line.*nan cannot be written", id="not-a-number"
         ),
-        pytest.param((Rapid(x=1e9),), r"move 1, Rapid.*must lie within \+-99999", id="too-far"),
-        pytest.param((FixedSpeed(0.2),), r"move 1, FixedSpeed.*at least 1", id="no-speed"),
+        pytest.param((Rapid(x=1e9),), r"move 1, Rapid.*must lie within \+-99999\.$", id="too-far"),
+        pytest.param((FixedSpeed(0.2),), r"move 1, FixedSpeed.*at least 1\.$", id="no-speed"),
         pytest.param(("M30",), r"move 1, M30: it is no move that the contract knows", id="not-a-move"),
     ],
 )

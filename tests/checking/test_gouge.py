@@ -28,6 +28,8 @@ def feed(x1: float, z1: float, x2: float, z2: float) -> Motion:
         pytest.param(WALLED, feed(0, -1, 20, -1), 0.0, id="on the floor"),
         pytest.param(WALLED, feed(0, -1.3, 20, -1.3), 0.3, id="into the floor"),
         pytest.param(WALLED, feed(20, -1, 25.01, -1), 0.01, id="into the wall: measured across, not down"),
+        # past the upper edge of the wall at 3.2 mm, 5.1 mm from the start of the path (3-4-5)
+        pytest.param(WALLED, feed(24, -0.5, 34, 7), 1.8, id="over a sharp edge"),
         pytest.param(WALLED, feed(20, -1, 31, -1), 6.0, id="centre inside the metal"),
         pytest.param(WALLED, feed(26, 9, 26, 2), R - math.hypot(4, 2), id="about the lip"),
         pytest.param(WALLED, feed(20, 3.5, 40, 3.5), 1.5, id="deepest in the middle of the path"),

@@ -102,6 +102,7 @@ def test_arc_sense(block: str, middle: tuple[float, float]) -> None:
     angle = arc.start + arc.sweep / 2
     at_middle = (arc.xc + arc.radius * math.cos(angle), arc.zc + arc.radius * math.sin(angle))
     assert at_middle == pytest.approx(middle)
+    assert 0 < (arc.sweep if block.startswith("G02") else -arc.sweep) <= 2 * math.pi
 
 
 def test_i_is_a_radius_where_x_is_a_diameter() -> None:

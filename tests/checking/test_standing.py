@@ -46,3 +46,13 @@ def test_half_a_climb_leaves_the_rest() -> None:
 
 def test_a_shallow_cut_leaves_nothing_standing() -> None:
     assert cut([feed(0.0, 2.0, 25.0, 2.0)], FLAT, 5.0, most_bite=ANY).standing is None
+
+
+def test_the_tallest_of_two_bands_is_told() -> None:
+    """Under the crown a disc moves sideways, its sides 6 mm deep; FLOOR's wall stands 5 mm over its cut."""
+    tunnel = feed(38.0, -6.0, 38.5, -6.0)
+    for motions, number in (([FLOOR, tunnel], 1), ([tunnel, FLOOR], 0)):
+        standing = cut(motions, ROUGHED, 5.0, most_bite=ANY).standing
+        assert standing is not None
+        assert standing[0] == number
+        assert standing[2] == pytest.approx(6.0, abs=math.sqrt(2 * 5 * 0.02))

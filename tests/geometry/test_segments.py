@@ -188,6 +188,17 @@ def test_bulge_series_joins_the_closed_form() -> None:
         assert arc.inner_volume() == pytest.approx(quad_inner_volume(arc), rel=1e-12)
 
 
+@pytest.mark.parametrize("lower", [True, False])
+def test_a_stretch_too_short_for_the_angles_of_its_arc_is_its_chord(lower: bool) -> None:
+    """At a radius of 1000 km the last digit of an angle is worth more than that: 2e-16 x 1e9 mm."""
+    radius = 1e9
+    bowl = Arc(0.0, radius, radius, -HALF_PI, -HALF_PI + 30 / radius)
+    arc = bowl if lower else bowl.upside_down()
+    part = arc.clipped(10.0, 10.0 + 1e-7)
+    assert part == Line(10.0, arc.at(10.0), 10.0 + 1e-7, arc.at(10.0 + 1e-7))
+    assert isinstance(arc.clipped(10.0, 20.0), Arc)
+
+
 # distances and crossings
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain
+from toolpath.geometry.tolerance import JOIN
 from toolpath.job.work import Piston
 from toolpath.piston import forms, limits
 from toolpath.piston.breaks import lip_patch
@@ -155,6 +156,13 @@ FOUND = [
         (1.5, 1.0, "mm"),
         "state a smaller break",
     ),
+    (
+        lambda: lip_patch(forms.flat(20.0, 1.0, OUTER), 21.0, "chamfer"),  # further than the axis
+        ("stop", "break-over-room"),
+        "dish.lip_break of 21.000 mm is larger than the wall it stands on",
+        (21.0, 1.0, "mm"),
+        "state a smaller break",
+    ),
     # the bowl is a cap of 8.934 cc; a pan is its cylinder less 2 pi (m - 0.223368 R) 0.214602 R^2
     (
         lambda: solve("depth", 50000.0, mouth=34.0),
@@ -236,3 +244,7 @@ def test_every_finding(make: Callable[[], Any], kind: Any, what: str, figures: A
     severity, code, said, value, limit, unit, told = astuple(seen(make))
     assert ((severity, code), said, unit, told) == (kind, what, figures[2], advice)
     assert (value, limit) == tuple(f if f is None else pytest.approx(f, abs=5e-4) for f in figures[:2])
+
+
+def test_a_mouth_within_a_joint_of_the_edge_is_the_edge() -> None:
+    assert forms.rim(OUTER + JOIN, OUTER) == []

@@ -170,5 +170,5 @@ def test_a_fixed_speed_is_held_against_the_setup():
 
 def test_a_stated_clamp_force_stands_for_thread_and_torque():
     made = recut(holding__thread="", holding__torque="", holding__clamp_force="5000")
-    half, whole = ([f.value for f in grip_of(m) if f.code == "grip"][0] for m in (made, recut()))
+    half, whole = (next(f.value for f in grip_of(m) if f.code == "grip") for m in (made, recut()))
     assert half == pytest.approx(whole / 2)

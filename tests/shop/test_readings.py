@@ -222,7 +222,10 @@ def test_all_faults_at_once(path):
 
 def test_heading_failure(path):
     path.write_text(HEADING.replace(",", ";") + "\n")
-    with pytest.raises(InputError, match=r"is not the heading .*commas between columns"):
+    with pytest.raises(
+        InputError,
+        match=r"is not the heading .*; a spreadsheet must save it with commas between columns and decimal points$",
+    ):
         load(path)
 
 

@@ -58,6 +58,7 @@ def as_dict(reading):
         ('2,1,last,burette,11.5,cc,w,,,"a no', '2,1,last,burette,11.5,cc,w,,,"a no" # torn\n'),
         ('2,1,last,burette,11.5,cc,w,,,"a ""no', '2,1,last,burette,11.5,cc,w,,,"a ""no" # torn\n'),
         ("\0\0", "\0\0 # torn\n"),
+        ("2,1,last,burette,11.5,cc,w,,,\0", "2,1,last,burette,11.5,cc,w,,,\0 # torn\n"),
     ],
 )
 def test_a_torn_line_is_closed_with_a_mark(path, torn, closed):

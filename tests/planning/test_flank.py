@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import astuple
 from itertools import pairwise
 
 import numpy as np
@@ -174,3 +175,70 @@ def test_what_was_not_stated_is_a_note_with_the_figures():
     assert (note.severity, note.code) == ("note", "holder-height-not-stated")
     assert "8.23 mm below the edge" in note.what
     assert "20 mm below the edge must stand back 6.75 mm" in note.what
+
+
+NARROW = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
+
+
+@pytest.mark.parametrize(
+    ("relief", "thickness", "height", "said"),
+    [
+        pytest.param(
+            0.0,
+            4.0,
+            20.0,
+            (
+                "stop",
+                "no-relief",
+                "the insert has no relief and its seat no stated tilt, so its flank rubs at once",
+                *(0.0, 0.0, "mm"),
+                "use an insert with relief, or state tool.seat_tilt",
+            ),
+            id="no relief",
+        ),
+        pytest.param(
+            7.0,
+            None,
+            20.0,
+            (
+                "note",
+                "insert-thickness-not-stated",
+                "the flank meets the work 2.90 mm below the edge; not checked whether the insert ends above that",
+                *(None, None, ""),
+                "state tool.thickness",
+            ),
+            id="no thickness",
+        ),
+        pytest.param(
+            7.0,
+            2.95,
+            20.0,
+            (
+                "stop",
+                "flank-contact",
+                "the insert's flank rubs on the work: it meets it above the insert's underside",
+                *(pytest.approx(12 * math.sin(math.radians(14))), 2.95, "mm"),
+                "use a smaller or thinner insert, or one with more relief",
+            ),
+            id="contact",
+        ),
+        pytest.param(
+            7.0,
+            2.5,
+            None,
+            (
+                "note",
+                "holder-height-not-stated",
+                # 20 mm down there is the rim alone, and the centre goes 7 under it: R + 7 + MARGIN
+                "the flank meets the work 2.90 mm below the edge; a shank that goes 20 mm below the edge must "
+                "stand back 12.25 mm from the cutting circle there",
+                *(None, None, ""),
+                "grind the holder to the template, or state holder.height_below_edge to have it checked",
+            ),
+            id="no height",
+        ),
+    ],
+)
+def test_what_is_said(relief: float, thickness: float | None, height: float | None, said: tuple[object, ...]):
+    (found,) = findings(flank_of(NARROW, 12.0, relief, thickness), thickness, height)
+    assert astuple(found) == said

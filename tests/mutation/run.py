@@ -83,8 +83,8 @@ def prepare(group: str) -> Path:
         f"source_paths ={lines(['toolpath', 'postprocessors'])}\n"
         f"also_copy ={lines(['shared', 'samples'])}\n"
         f"only_mutate ={lines(modules)}\n"
-        f"do_not_mutate ={lines(NOT_IN.get(group, []))}\n"
-        f"pytest_add_cli_args_test_selection ={lines(tests)}\n"
+        + (f"do_not_mutate ={lines(NOT_IN[group])}\n" if group in NOT_IN else "")
+        + f"pytest_add_cli_args_test_selection ={lines(tests)}\n"
         # every example the same in every run, and none remembered from another mutant
         "pytest_add_cli_args =\n    --hypothesis-profile=ci\n",
         encoding="utf-8",

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Sequence
+from dataclasses import astuple
 
 import pytest
 import shapely
@@ -265,3 +266,54 @@ def test_an_outline_that_cannot_clear_asks_for_another_holder():
 def test_shapely_is_not_loaded_without_a_holder():
     code = "import sys, toolpath.planning.holder; sys.exit('shapely' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+BRICK = ((-20.0, -5.0), (20.0, -5.0), (20.0, 30.0), (-20.0, 30.0))  # level with the insert's foremost point
+SMALL = "the holder leaves too small a gap (below 0 it overlaps the work) at"
+
+
+@pytest.mark.parametrize(
+    ("depth", "stated", "where", "gap", "advice"),
+    [
+        pytest.param(
+            4.0,
+            {"direction": math.pi / 2, "width": 20.0, "set_back": 4.015},
+            "X 29.85 (radius), Z 0.00",
+            0.015,
+            "grind the front back: set_back 4.315 mm clears it",
+            id="rim",
+        ),
+        pytest.param(
+            4.0,
+            {"outline": BRICK},
+            "X 29.85 (radius), Z 0.00",
+            -4.0,
+            "use another holder, or a wider and shallower dish",
+            id="brick",
+        ),
+        pytest.param(
+            12.0,
+            {"direction": 0.0, "width": 12.0, "set_back": 2.0},
+            "X 30.85 (radius), Z -2.94",
+            -1.7136,
+            "use a narrower shank: width 7.3 mm clears it",
+            id="too wide",
+        ),
+        pytest.param(
+            12.0,
+            {"direction": 0.0, "width": 6.0, "set_back": 2.0, "height_below_edge": 20.0},
+            "X 27.75 (radius), Z -6.39",
+            -6.2105,
+            "relieve it to the grinding template from 6 mm below the edge down",
+            id="too high",
+        ),
+    ],
+)
+def test_what_is_said(depth: float, stated: dict[str, object], where: str, gap: float, advice: str):
+    """Places and gaps of the last two as the sweep found them; the tests above try the advice."""
+    (stop,) = check(*dished(depth), holder(**stated), INSERT)[1]
+    assert astuple(stop) == (
+        *("stop", "holder-contact", f"{SMALL} {where}"),
+        *(pytest.approx(gap, abs=1e-3), TOUCH, "mm"),
+        advice,
+    )

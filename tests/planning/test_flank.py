@@ -22,7 +22,7 @@ def flank_of(section: Chain, mouth: float, relief: float, thickness: float | Non
     return below_edge(section, RADIUS, math.radians(relief), thickness, path, 20.0)
 
 
-@pytest.mark.parametrize("wall", [12.0, 20.0, 34.0, 60.0])
+@pytest.mark.parametrize("wall", [12.0, 20.0, 21.2, 34.0, 60.0])
 @pytest.mark.parametrize("relief", [3.0, 5.0, 7.0, 11.0, 15.0, 20.0])
 def test_an_upright_wall_is_met_at_r_sin_2a(wall: float, relief: float):
     # r - h tan a = sqrt(r^2 - h^2)
@@ -30,6 +30,8 @@ def test_an_upright_wall_is_met_at_r_sin_2a(wall: float, relief: float):
     found = flank_of(section, wall, relief)
     assert found.contact_height == pytest.approx(wall * math.sin(2 * math.radians(relief)), abs=1e-6)
     assert found.at_x == pytest.approx(wall - RADIUS)
+    # it is met as far down as the flank goes: the cone has its point at R / tan a
+    assert found.meets == (found.contact_height < RADIUS / math.tan(math.radians(relief)))
 
 
 @pytest.mark.parametrize("depth", [3.3, 8.0, 20.0, 30.0])
@@ -130,6 +132,16 @@ def test_room_under_a_thin_insert_is_that_over_the_floor():
     found = flank_of(forms.spherical(34.0, 1.0, 45.0), 34.0, 7.0, thickness=3.0)
     sphere = (34.0**2 + 1.0) / 2
     room = math.sqrt(sphere**2 - 9.0) - sphere + 3.0 * math.tan(math.radians(7.0))
+    assert found.underside_room == pytest.approx(room, abs=0.002)
+
+
+def test_room_in_the_middle_of_a_bowl():
+    # on the axis the nearest work is straight below
+    bowl = forms.spherical(34.0, 8.0, 45.0)
+    sphere = (34.0**2 + 8.0**2) / 16
+    path = centre_curve(bowl, RADIUS).clipped(0.0, 0.3)
+    found = below_edge(bowl, RADIUS, math.radians(7.0), 4.0, path)
+    room = math.sqrt(sphere**2 - 16.0) - sphere + 4.0 * math.tan(math.radians(7.0))
     assert found.underside_room == pytest.approx(room, abs=0.002)
 
 

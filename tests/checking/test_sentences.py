@@ -33,6 +33,11 @@ def test_nothing_to_say(blocks: str) -> None:
 @pytest.mark.parametrize(
     ("blocks", "said"),
     [
+        pytest.param(
+            "N10 G99",
+            ["1: G99 is refused: ISO 6983-1 programs here have no such word"],
+            id="the word behind a block number",
+        ),
         pytest.param("G40 &1", ["1: '&1' cannot be read: take it out"], id="odd sign"),
         pytest.param(
             "X100000.0", ["1: the number after X is beyond 99999; no machine goes there"], id="too far"

@@ -127,15 +127,17 @@ def main() -> int:
     parser.add_argument("--only", nargs="*", help="these mutants, by name")
     asked = parser.parse_args()
     place = prepare(asked.group)
-    first = mutmut(place, "run", "--max-children", "1", "*__mutmut_1")
-    names = sorted(verdicts(place))
-    if not names:
-        sys.stdout.write(first)
-        return 2
-    chosen = asked.only or random.Random(SEED).sample(names, min(asked.most, len(names)))
+    chosen = asked.only
+    if not chosen:
+        first = mutmut(place, "run", "--max-children", "1", "*__mutmut_1")  # the names come with a run
+        names = sorted(verdicts(place))
+        if not names:
+            sys.stdout.write(first)
+            return 2
+        chosen = random.Random(SEED).sample(names, min(asked.most, len(names)))
     out = mutmut(place, "run", "--max-children", "1", *chosen)
     codes = verdicts(place)
-    if any(codes[name] is None for name in chosen):
+    if any(codes.get(name) is None for name in chosen):
         sys.stdout.write(out)
         return 2
     lived = sorted(name for name in chosen if codes[name] in LIVED)
@@ -154,7 +156,7 @@ def main() -> int:
     killed = len(chosen) - len(lived)
     sys.stdout.write(
         f"{asked.group}: {killed} of {len(chosen)} killed ({100 * killed / len(chosen):.1f} %; {late} by time), "
-        f"{len(lived) - open_ones} the same program, {open_ones} open; sampled from {len(names)}, seed {SEED}\n"
+        f"{len(lived) - open_ones} the same program, {open_ones} open; sampled from {len(codes)}, seed {SEED}\n"
     )
     return 1 if open_ones else 0
 

@@ -56,7 +56,10 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
             *(f"toolpath/planning/{name}.py" for name in ("holder", "travel", "metal", "flank")),
             "toolpath/safety.py",
         ],
-        ["tests/planning/test_holder.py", "tests/planning/test_flank.py", "tests/test_safety.py"],
+        [
+            *(f"tests/planning/test_{name}.py" for name in ("holder", "metal", "flank")),
+            "tests/test_safety.py",
+        ],
     ),
     "plan": (
         ["toolpath/planning/*.py"],

@@ -170,6 +170,11 @@ def test_a_chain_off_the_axis_is_shifted_whole(dr: float) -> None:
 # volumes
 
 
+def test_area_of_a_pan_is_its_rectangle_less_the_fillet() -> None:
+    """(1 - pi/4) p^2 is left in the corner."""
+    assert pan(30, 4, 2, 40).area_under() == pytest.approx(-(30 * 4 - (1 - math.pi / 4) * 4))
+
+
 @COMMON
 @given(chains())
 def test_volume_against_quadrature(chain: Chain) -> None:

@@ -33,6 +33,7 @@ LIP = Chain((Line(0.0, -2.0, 10.0, -2.0), Arc(12.0, -2.0, 2.0, math.pi, HALF_PI)
         pytest.param(CORNER, 34.0, 30.0, id="wall"),
         pytest.param(CORNER, 40.0, 40.0, id="crown"),
         pytest.param(FALLING, 2.0, 2 + 4 * 0.6, id="falling 3 in 4"),
+        pytest.param(FALLING, 4.0, 4 + 4 * 0.6, id="at a joint the inner piece counts"),
         pytest.param(RISING, 2.0, 2 - 4 * 0.6, id="rising 3 in 4"),
         # on the convex lip at 60 degrees over its start: the centre lies on an arc of 2 + 4
         pytest.param(LIP, 12 - 2 * math.cos(math.pi / 3), 12 - 6 * math.cos(math.pi / 3), id="lip"),

@@ -112,3 +112,23 @@ def test_drawn_is_the_form_that_was_asked_for() -> None:
     assert isinstance(corner, Arc)
     assert (corner.radius, corner.t1, corner.t2) == pytest.approx((8.0, -HALF_PI, 0.0))
     assert replace(PAN, depth=0.0).drawn(PLAIN).segments == PLAIN.segments
+
+
+def test_a_corner_hardly_tighter_than_the_insert_leaves_its_hair():
+    """Between two fillets of 5 and 4.9999: (sqrt 2 - 1) of the difference, at 45 degrees."""
+    left = left_in_corner(flat(30.0, 9.0, 45.2, corner=4.9999), 5.0)
+    assert left.thickness == pytest.approx((math.sqrt(2) - 1) * 1e-4, rel=0.1)
+    assert 0 < left.volume < 1.0
+
+
+@pytest.mark.parametrize(
+    ("shape", "radius"),
+    [
+        (Shape(form="flat", insert_radius=5.0, mouth=34.0, depth=3.0, corner=6.0), 6.0),
+        (Shape(form="spherical", insert_radius=5.0, mouth=30.0, depth=10.0), 50.0),
+        (Shape(form="spherical", insert_radius=5.0, mouth=30.0), None),
+        (Shape(form="deepened", insert_radius=5.0, depth=3.0), None),
+    ],
+)
+def test_the_tightest_radius_that_a_form_has(shape: Shape, radius: float | None):
+    assert sharpest(shape) == radius

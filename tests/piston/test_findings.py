@@ -207,6 +207,13 @@ FOUND = [
         "take a shallower dish or a smaller skim",
     ),
     (
+        lambda: left(floor_thickness=0.0),
+        ("stop", "floor-too-thin"),
+        "the dish goes through the underside of the crown",
+        (0.0, 1.0, "mm"),
+        "take a shallower dish or a smaller skim",
+    ),
+    (
         lambda: left(floor_thickness=0.5),
         ("stop", "floor-too-thin"),
         "too little metal is left between dish and underside",

@@ -269,51 +269,45 @@ def test_shapely_is_not_loaded_without_a_holder():
 
 
 BRICK = ((-20.0, -5.0), (20.0, -5.0), (20.0, 30.0), (-20.0, 30.0))  # level with the insert's foremost point
-SMALL = "the holder leaves too small a gap (below 0 it overlaps the work) at"
+SMALL = (
+    r"the holder leaves too small a gap \(below 0 it overlaps the work\) "
+    r"at X -?\d+\.\d\d \(radius\), Z -?\d+\.\d\d"
+)
 
 
 @pytest.mark.parametrize(
-    ("depth", "stated", "where", "gap", "advice"),
+    ("depth", "stated", "gap", "advice"),
     [
         pytest.param(
             4.0,
             {"direction": math.pi / 2, "width": 20.0, "set_back": 4.015},
-            "X 29.85 (radius), Z 0.00",
             0.015,
             "grind the front back: set_back 4.315 mm clears it",
             id="rim",
         ),
         pytest.param(
-            4.0,
-            {"outline": BRICK},
-            "X 29.85 (radius), Z 0.00",
-            -4.0,
-            "use another holder, or a wider and shallower dish",
-            id="brick",
+            4.0, {"outline": BRICK}, -4.0, "use another holder, or a wider and shallower dish", id="brick"
         ),
         pytest.param(
             12.0,
             {"direction": 0.0, "width": 12.0, "set_back": 2.0},
-            "X 30.85 (radius), Z -2.94",
-            -1.7136,
+            None,
             "use a narrower shank: width 7.3 mm clears it",
             id="too wide",
         ),
         pytest.param(
             12.0,
             {"direction": 0.0, "width": 6.0, "set_back": 2.0, "height_below_edge": 20.0},
-            "X 27.75 (radius), Z -6.39",
-            -6.2105,
+            None,
             "relieve it to the grinding template from 6 mm below the edge down",
             id="too high",
         ),
     ],
 )
-def test_what_is_said(depth: float, stated: dict[str, object], where: str, gap: float, advice: str):
-    """Places and gaps of the last two as the sweep found them; the tests above try the advice."""
+def test_what_is_said(depth: float, stated: dict[str, object], gap: float | None, advice: str):
+    """The tests above try the advice; a gap is given where it can be seen by head."""
     (stop,) = check(*dished(depth), holder(**stated), INSERT)[1]
-    assert astuple(stop) == (
-        *("stop", "holder-contact", f"{SMALL} {where}"),
-        *(pytest.approx(gap, abs=1e-3), TOUCH, "mm"),
-        advice,
-    )
+    severity, code, what, value, *rest = astuple(stop)
+    assert (severity, code, *rest) == ("stop", "holder-contact", TOUCH, "mm", advice)
+    assert re.fullmatch(SMALL, what)
+    assert value < 0 if gap is None else value == pytest.approx(gap, abs=1e-3)

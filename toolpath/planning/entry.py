@@ -84,7 +84,10 @@ def lead_in(path: Chain, lo: float, stock: Stock, slope: float, clearance: float
 def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
     """Inward on a slope to the path at or inside `lo`; to and fro where there is no room for one run."""
     hi = _gentle_until(path, lo)
-    for metal in (stock.wary_centre, stock.centre):  # what may stand; where that leaves no room, what does stand
+    for metal in (
+        stock.wary_centre,
+        stock.centre,
+    ):  # what may stand; where that leaves no room, what does stand
         run = _one_run(path, lo, hi, stock, slope, metal)
         if run is not None:
             return [Leg(run, False)]

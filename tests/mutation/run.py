@@ -63,7 +63,7 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     ),
     "plan": (
         ["toolpath/planning/*.py"],
-        ["tests/planning", "tests/test_golden.py"],
+        ["tests/planning", "tests/outside/test_turning.py", "tests/test_golden.py"],
     ),
 }
 NOT_IN = {"plan": GROUPS["clearance"][0]}

@@ -75,6 +75,7 @@ def test_decode_failure(written: str, text: str):
     ("written", "text"),
     [
         ("CNMG 1204 08", 'shape "C" is not round; a round insert, shape R, is needed'),
+        ("C0", 'shape "C" is not round; a round insert, shape R, is needed'),
         ("RCGT 1204", "the corner field is missing; size 12 needs M0 for 12 mm or 00 for 12.7 mm"),
         (
             "ROGT 10T3 M0",

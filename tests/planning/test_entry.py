@@ -90,10 +90,14 @@ def test_in_a_narrow_room_the_ramp_is_steeper():
     assert corners(leg)[-1] == pytest.approx((0.5 / tan(8), 4.0), abs=1e-4)
 
 
-@pytest.mark.parametrize("wall", [10.1, 10.0])
-def test_the_ramp_starts_further_in_where_the_metal_begins_at_a_wall(wall):
+@pytest.mark.parametrize(
+    "path",
+    [floor(3.7, 10.1), drawn((0.0, 3.7), (10.0, 3.7), (13.0, 9.7), (OUTER, 9.7))],
+    ids=["just before a wall", "at the foot of a steep side"],
+)
+def test_the_ramp_starts_further_in_where_there_is_no_room_further_out(path):
     """0.3 mm at 3 degrees is 5.72 mm long: of the places further in, 6 mm is the first with room."""
-    lead = lead_in(floor(3.7, wall), 10.0, CROWN, SLOPE, 1.0)
+    lead = lead_in(path, 10.0, CROWN, SLOPE, 1.0)
     (leg,) = lead.legs
     assert corners(leg) == [(4.0, 3.7), pytest.approx((4.0 + 0.3 / tan(3), 4.0), abs=1e-4)]
     assert lead.start == 4.0

@@ -89,7 +89,8 @@ def prepare(group: str) -> Path:
         + (f"do_not_mutate ={lines(NOT_IN[group])}\n" if group in NOT_IN else "")
         + f"pytest_add_cli_args_test_selection ={lines(tests)}\n"
         # every example the same in every run, and none remembered from another mutant
-        "pytest_add_cli_args =\n    --hypothesis-profile=ci\n",
+        "pytest_add_cli_args =\n    --hypothesis-profile=ci\n"
+        "timeout_multiplier = 3\n",  # times what the tests take; a mutant that never ends has lost by then
         encoding="utf-8",
     )
     return place

@@ -68,6 +68,13 @@ def test_a_torn_line_is_closed_with_a_mark(path, torn, closed):
     assert path.read_text() == f"{HEADING}\n{row(1)}{closed}{row(2, value='11.5')}"
 
 
+def test_after_a_torn_heading_a_whole_one_is_written(path):
+    path.write_text(HEADING[:20])
+    append(path, Reading(1, "first", volume=11420.0))
+    assert path.read_text() == f"{HEADING[:20]} # torn\n{HEADING}\n{row(1)}"
+    assert [r.number for r in load(path).readings] == [1]
+
+
 def test_a_whole_last_line_with_a_quoted_note_counts(path):
     path.write_text(f"{HEADING}\n{row(1)}{row(2, note=chr(34) + 'oil, wiped' + chr(34))}".rstrip("\n"))
     assert [r.note for r in load(path).readings] == ["", "oil, wiped"]

@@ -254,3 +254,20 @@ NARROW = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2
 def test_what_is_said(relief: float, thickness: float | None, height: float | None, said: tuple[object, ...]):
     (found,) = findings(flank_of(NARROW, 12.0, relief, thickness), thickness, height)
     assert astuple(found) == said
+
+
+@pytest.mark.parametrize("relief", [3.0, 4.0])
+def test_a_shallow_slope_is_carried_on_as_its_cone(relief: float):
+    """From r0 the flank is at r = hypot(r0 - h t sin b, h) and h t cos b higher: on the cone by h's square."""
+    slope, foot, depth = math.radians(10.0), 25.0, 0.5
+    mouth = foot + depth / math.tan(slope)
+    dish = Chain(
+        (Line(0.0, -depth, foot, -depth), Line(foot, -depth, mouth, 0.0), Line(mouth, 0.0, 45.0, 0.0))
+    )
+    found = flank_of(dish, mouth, relief)
+    assert not found.meets
+    t, s, c = math.tan(math.radians(relief)), math.sin(slope), math.cos(slope)
+    nearest = foot + RADIUS * math.tan(slope / 2) * c  # where the edge first lies against the slope
+    height = 2 * nearest * t / s / (1 + t**2 * (s**2 - c**4 / s**2))
+    assert found.contact_height == pytest.approx(height, abs=0.01)
+    assert found.at_x == pytest.approx(nearest - RADIUS * s, abs=0.01)

@@ -257,6 +257,17 @@ def test_a_deep_shank_in_a_deep_dish_is_relieved_below():
     assert check(plan, moves, holder(**bar, height_below_edge=height), INSERT)[1] == []
 
 
+def test_a_shank_that_just_clears_at_the_edge_is_not_ground_there():
+    plan, moves = dished(12.0)
+    bar = holder(direction=0.0, width=7.34, set_back=2.0, height_below_edge=20.0)
+    shape = outline(bar, INSERT)
+    assert shape is not None
+    room = [Course(plan, moves).clearance(shape, below).gap for below in (0.0, 0.5)]
+    assert room[0] > MARGIN > room[1]
+    stop = check(plan, moves, bar, INSERT)[1][0]
+    assert stop.advice == "relieve it to the grinding template from 0 mm below the edge down"
+
+
 def test_an_outline_that_cannot_clear_asks_for_another_holder():
     plan, moves = dished(4.0)
     brick = holder(outline=((-20.0, -5.0), (20.0, -5.0), (20.0, 30.0), (-20.0, 30.0)))

@@ -132,3 +132,11 @@ def test_a_corner_hardly_tighter_than_the_insert_leaves_its_hair():
 )
 def test_the_tightest_radius_that_a_form_has(shape: Shape, radius: float | None):
     assert sharpest(shape) == radius
+
+
+def test_a_flat_dish_may_be_deeper_than_its_mouth_is_wide():
+    """8 mm of radius and 10 deep; only a sphere has no more than its mouth's radius."""
+    narrow = Shape(form="flat", insert_radius=3.0, mouth=8.0, corner=3.0)
+    wanted = flat(8.0, 10.0, OUTER, corner=3.0).volume_below()
+    found, _ = Search(narrow, PLAIN, skim=0.0, deepest=12.0).solved("depth", lambda _: wanted)
+    assert found.depth == pytest.approx(10.0, abs=1e-7)

@@ -56,6 +56,11 @@ def test_an_underside_that_ends_in_a_wall_keeps_it():
     assert floor(PAN, underside=points) == pytest.approx(math.hypot(1.0, 2.0), abs=1e-9)
 
 
+def test_an_underside_measured_beyond_the_crown_counts_as_far_as_its_edge():
+    # beyond the edge (45, 0) it rises to within 1.2 mm of it; below the crown it is 10 mm under the floor
+    assert floor(PAN, underside=((0.0, 14.0), (90.0, 14.0), (92.0, 0.5))) == pytest.approx(10.0, abs=1e-9)
+
+
 def test_a_dish_through_the_underside_is_below_zero():
     assert floor(PAN, underside_depth=3.0) == pytest.approx(-1.0)
     assert floor(PAN, underside=((0.0, 3.0), (80.0, 20.0))) == pytest.approx(-1.0)

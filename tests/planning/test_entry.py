@@ -84,12 +84,6 @@ def test_a_leg_starts_and_ends_by_its_direction():
     assert (outward.starts_at, outward.ends_at, outward.start_height) == (2.0, 12.0, 3.5)
 
 
-def test_in_a_narrow_room_the_ramp_is_steeper():
-    """5 mm at 3 or 5.5 degrees rise less than 0.5 mm; at 8 degrees they do."""
-    (leg,) = lead_in(floor(3.5, 5.0), 0.0, CROWN, SLOPE, 1.0).legs
-    assert corners(leg)[-1] == pytest.approx((0.5 / tan(8), 4.0), abs=1e-4)
-
-
 @pytest.mark.parametrize(
     "path",
     [floor(3.7, 10.1), drawn((0.0, 3.7), (10.0, 3.7), (13.0, 9.7), (OUTER, 9.7))],
@@ -103,39 +97,34 @@ def test_the_ramp_starts_further_in_where_there_is_no_room_further_out(path):
     assert lead.start == 4.0
 
 
-def test_the_ramp_never_starts_past_the_axis():
-    """8 mm further in would be past it; 3.6 mm are too short for 3 degrees, not for 5.5."""
-    lead = lead_in(floor(3.7, 3.6), 3.5, CROWN, SLOPE, 1.0)
-    (leg,) = lead.legs
-    assert corners(leg) == [(0.0, 3.7), pytest.approx((0.3 / tan(5.5), 4.0), abs=1e-4)]
-
-
 def cone(degrees):
     return solid(drawn((0.0, 0.0), (OUTER, OUTER * tan(degrees))))
 
 
 def test_over_a_rising_floor_the_slope_counts_from_the_floor():
-    """Against metal that rises 2.5 degrees a ramp of 3 would be 57 mm long; 5.5 degrees are 9.5 mm."""
+    """Against metal that rises 2.5 degrees a ramp of 3 would be 57 mm long; 0.5 mm at 3 degrees need 9.5."""
     top = RADIUS / math.cos(math.radians(2.5))
     (leg,) = lead_in(floor(top - 0.5, 40.0), 0.0, cone(2.5), SLOPE, 1.0).legs
-    assert leg.path.outer == pytest.approx(0.5 / (tan(5.5) - tan(2.5)), abs=1e-3)
+    assert 0.85 * tan(3) < 0.5 / leg.path.outer <= tan(3)
 
 
 def test_where_no_tilt_makes_it_short_a_long_ramp_is_taken():
-    """Against metal that rises 22 degrees only a ramp of 23 comes clear, after 24 mm."""
+    """Against metal that rises 22 degrees a ramp comes clear late, tilted 20 degrees but for a 64th."""
     top = RADIUS / math.cos(math.radians(22))
     (leg,) = lead_in(floor(top - 0.5, 40.0, 30.0), 0.0, cone(22), SLOPE, 1.0).legs
-    assert leg.path.outer == pytest.approx(0.5 / (tan(23) - tan(22)), abs=1e-3)
+    assert leg.path.outer == pytest.approx(0.5 / (tan(23 - 20 / 64) - tan(22)), abs=1e-2)
 
 
-@pytest.mark.parametrize(("depth", "slope"), [(0.6, 3.0), (0.62, 5.5)])
-def test_a_ramp_follows_a_corner_up_to_20_degrees(depth, slope):
-    """A corner of 5 mm that begins at r 10 is 20 degrees steep at r 11.71."""
+@pytest.mark.parametrize(("depth", "runs"), [(0.6, 1), (0.62, 3)])
+def test_a_ramp_follows_a_corner_up_to_20_degrees(depth, runs):
+    """A corner of 5 mm that begins at r 10 is 20 degrees steep at r 11.71: room for 0.61 mm at 3 degrees."""
     z = RADIUS - depth
     corner = Arc(10.0, z + 5.0, 5.0, -math.pi / 2, 0.0)
     path = Chain((Line(0.0, z, 10.0, z), corner, Line(15.0, z + 5.0, OUTER, z + 5.0)))
-    (leg,) = lead_in(path, 0.0, CROWN, SLOPE, 1.0).legs
-    assert corners(leg)[-1] == pytest.approx((depth / tan(slope), 4.0), abs=1e-4)
+    legs = lead_in(path, 0.0, CROWN, SLOPE, 1.0).legs
+    assert len(legs) == runs
+    if runs == 1:
+        assert corners(legs[0])[-1] == pytest.approx((depth / tan(3), 4.0), abs=1e-4)
 
 
 def test_a_ramp_follows_a_gentle_floor_up():
@@ -152,6 +141,8 @@ def test_a_ramp_follows_a_gentle_floor_up():
     ("lo", "end", "depth", "begin", "runs"),
     [
         (0.0, 0.5, 0.5, 0.0, 21),  # 0.0262 mm a run: 20 runs, and one more to end inward
+        (0.0, 5.0, 0.5, 0.0, 3),  # 0.262 mm a run
+        (3.5, 3.6, 0.3, 0.0, 3),  # never past the axis: 0.189 mm a run
         (20.0, 20.3, 4.0, 12.0, 11),  # 8 mm further in: 0.435 mm a run
     ],
 )
@@ -163,10 +154,8 @@ def test_to_and_fro_where_there_is_no_room_for_one_run(lo, end, depth, begin, ru
     assert lead.descend == pytest.approx(5.0)
     fall = (end - begin) * tan(3)
     assert corners(lead.legs[0]) == [pytest.approx((begin, 4.0 - fall)), pytest.approx((end, 4.0))]
-    assert corners(lead.legs[1]) == [
-        pytest.approx((begin, 4.0 - fall)),
-        pytest.approx((end, 4.0 - 2 * fall)),
-    ]
+    assert corners(lead.legs[1])[0] == pytest.approx((begin, 4.0 - fall))
+    assert lead.legs[1].path.segments[0].start_direction == pytest.approx(-SLOPE)
     assert corners(lead.legs[-1])[0] == pytest.approx((begin, z))
     for one, after in pairwise(lead.legs):
         assert one.ends_at == after.starts_at

@@ -256,6 +256,23 @@ def test_what_is_said(relief: float, thickness: float | None, height: float | No
     assert astuple(found) == said
 
 
+@pytest.mark.parametrize(
+    ("mouth", "depth", "corner", "relief", "height"),
+    [
+        # the heights that 25 times finer steps along path and section and 10 times finer directions give
+        pytest.param(34.0, 3.3, 5.0, 7.0, 8.890, id="corner of the insert's radius"),
+        pytest.param(32.0, 3.2, 6.0, 7.0, 9.008, id="wider corner"),
+        pytest.param(58.8, 3.1, 14.0, 5.5, 20.78, id="shallow in a wide corner"),
+    ],
+)
+def test_the_place_of_contact_is_searched_finely(mouth, depth, corner, relief, height):
+    """It lay up to 0.15 mm too deep, to the unsafe side, while only steps of 0.25 mm and a degree were looked at."""
+    section = forms.flat(mouth, depth, 65.0, corner=corner)
+    path = centre_curve(section, RADIUS).clipped(0.0, mouth)
+    found = below_edge(section, RADIUS, math.radians(relief), None, path).contact_height
+    assert found == pytest.approx(height, rel=0.003)
+
+
 @pytest.mark.parametrize("relief", [3.0, 4.0])
 def test_a_shallow_slope_is_carried_on_as_its_cone(relief: float):
     """From r0 the flank is at r = hypot(r0 - h t sin b, h) and h t cos b higher: on the cone by h's square."""

@@ -112,7 +112,7 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
     climbing the grown contour to the level above, and the last one follows a curved floor.
     """
     grown = centre_curve(cut, stock.radius + rules.allowance)
-    if not _steps_remain(stock, cut, rules):
+    if not _too_much_at_once(stock, cut, rules):
         return
     bottom = grown.clipped(0.0, stock.surface.outer).lowest  # not beside the land
     top = _metal_top(stock, grown)
@@ -126,7 +126,7 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass,
             if legs:
                 run, stock = _run("rough", stock, legs, descend)
                 yield run, stock
-    if _steps_remain(stock, cut, rules) or _left_for_finishing(stock, cut) > rules.dish_depth:
+    if _too_much_at_once(stock, cut, rules):
         path = centre_curve(cut, stock.radius + rules.allowance / 2)
         for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
             lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
@@ -180,15 +180,16 @@ def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:
     return bool(stretches_above(stock.centre, twice, by=TOO_THIN))
 
 
-def _left_for_finishing(stock: Stock, cut: Chain) -> float:
-    """The thickness that one contour would remove, mm: in a corner the allowance of both its sides at once."""
-    return bite(stock, stock.after([centre_curve(cut, stock.radius)]))
+def _too_much_at_once(stock: Stock, cut: Chain, rules: Rules) -> bool:
+    """Whether steps remain, or one contour would take more than the depth of cut: in a corner it meets both sides."""
+    contour = [centre_curve(cut, stock.radius)]
+    return _steps_remain(stock, cut, rules) or bite(stock, stock.after(contour)) > rules.dish_depth
 
 
 def _metal_top(stock: Stock, grown: Chain) -> float:
     """The highest centre at which there is metal over the grown cut."""
     where = stretches_above(stock.centre, grown, by=TOO_THIN)
-    return max(stock.centre.clipped(lo, hi).highest for lo, hi in where)
+    return max((stock.centre.clipped(lo, hi).highest for lo, hi in where), default=grown.lowest)
 
 
 def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -30,7 +30,7 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     "dish": (
         [
             f"toolpath/piston/{name}.py"
-            for name in ("dish", "forms", "breaks", "roots", "existing", "points", "limits")
+            for name in ("dish", "forms", "breaks", "existing", "points", "limits")
         ],
         ["tests/piston", "tests/outside/test_solids.py"],
     ),

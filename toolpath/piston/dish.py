@@ -9,12 +9,12 @@ from typing import Literal
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
+from toolpath.geometry.roots import root
 from toolpath.geometry.tolerance import TIE
 from toolpath.piston import forms
 from toolpath.piston.breaks import Form as BreakForm
 from toolpath.piston.breaks import lip_patch
 from toolpath.piston.points import Point, through_points
-from toolpath.piston.roots import root
 
 DishForm = Literal["flat", "spherical", "tapered", "deepened", "points"]
 Free = Literal["depth", "mouth", "skim"]

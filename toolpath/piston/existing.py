@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain
+from toolpath.geometry.roots import root
 from toolpath.job.work import Existing, Pocket
 from toolpath.piston import forms
 from toolpath.piston.points import through_points
-from toolpath.piston.roots import root
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,9 @@ import math
 
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.roots import root
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
 from toolpath.geometry.tolerance import JOIN, SLIVER
-from toolpath.piston.roots import root
 
 
 def rim(mouth: float, outer: float) -> list[Segment]:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from toolpath.errors import GeometryError
-from toolpath.piston.roots import root
+from toolpath.geometry.roots import root
 
 
 @pytest.mark.parametrize(

@@ -22,14 +22,16 @@ from numpy.typing import NDArray
 
 from toolpath.findings import Finding
 from toolpath.geometry.chain import Chain
+from toolpath.geometry.roots import root
 from toolpath.geometry.segments import HALF_PI, Arc, Floats, Line, Segment
 from toolpath.geometry.tolerance import TURN
 
 MARGIN = 0.25  # mm, that a ground holder is to stay clear by
-STEP = 0.25  # mm along the section, and along the path until the place of contact is known
+STEP = 0.25  # mm along the section, and along the path until the contact is nearly known
 TURN_STEP = math.radians(1)  # at most between two directions, the same
-FINER = 20  # times, about that place
+BACK = 0.9  # of the height found so, from which the contact is then sought
 PATH_STEP = 0.1  # mm between two centres from which the room is measured
+ROOM_ERROR = 0.002  # mm that the room may be out by
 HEIGHT_STEP = 0.5  # mm, rows of the template
 DEFAULT_HEIGHT = 25.0  # mm, template of a shank whose height is not stated
 FIRST = 1e-3  # mm below the edge, where the search starts: at the edge itself the insert cuts
@@ -76,17 +78,22 @@ def below_edge(
 
     `section` is the finished section, `radius` and `thickness` are the insert's, `relief` (rad) is the
     angle of its flank plus the tilt of its seat; without any the contact is at the edge itself. The
-    contact height is right to 0.3 %, room and template to 0.002 mm.
+    contact height is right to 0.04 mm, room and template to 0.002 mm.
     """
     tangent = math.tan(relief)
+    room_at = _rooms(section, path, radius)
+
+    def beside(h: float) -> float:
+        """The room beside the flank at a height below the edge."""
+        return room_at(h) - (radius - h * tangent)
+
     if tangent > 0:
         contact, at_x, meets = _contact(section, radius, tangent, path)
+        if meets:
+            contact = _touch(beside, contact)
     else:
         contact, at_x, meets = 0.0, path.outer, True
-    room_at = _rooms(section, path, radius)
-    room = None
-    if thickness is not None:
-        room = room_at(thickness) - (radius - thickness * tangent)
+    room = None if thickness is None else beside(thickness)
     down_to = height_below_edge if height_below_edge is not None else DEFAULT_HEIGHT
     return Flank(contact, at_x, meets, room, down_to, radius, room_at)
 
@@ -163,13 +170,12 @@ def _travel(s: Segment, points: Floats) -> Floats:
     return np.full(len(points), s.start_direction)
 
 
-def _fan(first: float, last: float, step: float) -> Floats:
-    return np.linspace(first, last, max(2, math.ceil(abs(last - first) / step) + 1))
+def _fan(first: float, last: float) -> Floats:
+    return np.linspace(first, last, max(2, math.ceil(abs(last - first) / TURN_STEP) + 1))
 
 
-def _contacts(path: Chain, finer: float = 1.0) -> tuple[Floats, Floats]:
+def _contacts(path: Chain) -> tuple[Floats, Floats]:
     """Centres (N, 2) and the directions (N,), rad, in which the edge may be nearest to the work."""
-    step, turn_step = STEP / finer, TURN_STEP / finer
     places: list[Floats] = []
     directions: list[Floats] = []
 
@@ -178,7 +184,7 @@ def _contacts(path: Chain, finer: float = 1.0) -> tuple[Floats, Floats]:
         directions.append(towards)
 
     def turn(r: float, z: float, first: float, last: float) -> None:
-        fan = _fan(first, last, turn_step)
+        fan = _fan(first, last)
         add(np.tile((r, z), (fan.size, 1)), fan)
 
     first, last = path.segments[0], path.segments[-1]
@@ -187,7 +193,7 @@ def _contacts(path: Chain, finer: float = 1.0) -> tuple[Floats, Floats]:
     for s in path.segments:
         if abs(s.start_direction - before) > TURN:
             turn(s.r1, s.z1, before - HALF_PI, s.start_direction - HALF_PI)
-        points, travel = _samples(s, min(step, s.radius * turn_step) if isinstance(s, Arc) else step)
+        points, travel = _samples(s, min(STEP, s.radius * TURN_STEP) if isinstance(s, Arc) else STEP)
         add(points, travel - HALF_PI)
         before = s.end_direction
     turn(last.r2, last.z2, before - HALF_PI, 0.0)
@@ -195,13 +201,13 @@ def _contacts(path: Chain, finer: float = 1.0) -> tuple[Floats, Floats]:
 
 
 def _least_height(
-    entered: Callable[[Rows, Floats], Bools], count: int, limit: float, first: float = FIRST
+    entered: Callable[[Rows, Floats], Bools], count: int, limit: float
 ) -> tuple[float, int | None]:
     """The least height (mm) at which one of `count` lines of the flank has entered, and which line it is.
 
-    `entered` answers for lines (N,) at heights (N,), broadcast against each other; the search starts at `first`.
+    `entered` answers for lines (N,) at heights (N,), broadcast against each other.
     """
-    h: Floats = first * RATIO ** np.arange(math.ceil(math.log(limit / first) / math.log(RATIO)) + 1.0)
+    h: Floats = FIRST * RATIO ** np.arange(math.ceil(math.log(limit / FIRST) / math.log(RATIO)) + 1.0)
     inside = entered(np.arange(count)[:, None], h[None, :])
     rows = np.flatnonzero(inside.any(axis=1))
     if not rows.size:
@@ -218,26 +224,31 @@ def _least_height(
     return float(high[best]), int(rows[best])
 
 
+def _touch(beside: Callable[[float], float], height: float) -> float:
+    """Where the room beside the flank ends, at or above a `height` (mm) found by lines from single points.
+
+    Lines a step apart may all miss the place where it ends first, so the height found lies too low.
+    """
+    above = BACK * height
+    if beside(height) >= -ROOM_ERROR or beside(above) <= 0:
+        return height
+    return root(beside, above, height, within=1e-4)
+
+
 def _contact(section: Chain, radius: float, tangent: float, path: Chain) -> tuple[float, float, bool]:
     """Contact height, x of the insert's centre there, and whether the dish is still there at that height."""
     places, directions = _contacts(path)
     height, which = _met(section, radius, tangent, places, directions)
     if which is not None:
-        fine, towards = _contacts(path, FINER)
-        near = np.hypot(*(fine - places[which]).T) < 2 * STEP
-        near &= np.abs(towards - directions[which]) < 2 * TURN_STEP
-        lower, nearest = _met(section, radius, tangent, fine[near], towards[near], first=height / RATIO**4)
-        if nearest is not None and lower < height:
-            return lower, float(fine[near][nearest, 0]), True
         return height, float(places[which, 0]), True
     height, which = _carried_on(section, radius, tangent, places, directions)
     return height, float(places[which, 0]), False
 
 
 def _met(
-    section: Chain, radius: float, tangent: float, places: Floats, directions: Floats, first: float = FIRST
+    section: Chain, radius: float, tangent: float, places: Floats, directions: Floats
 ) -> tuple[float, int | None]:
-    """Where a line of the flank first enters the work, at `first` (mm) or further below the edge."""
+    """Where a line of the flank first enters the work."""
     cos, sin = np.cos(directions), np.sin(directions)
 
     def entered(rows: Rows, h: Floats) -> Bools:
@@ -249,7 +260,7 @@ def _met(
         return inside
 
     apex = radius / tangent
-    return _least_height(entered, len(places), min(apex, section.outer), first)
+    return _least_height(entered, len(places), min(apex, section.outer))
 
 
 def _carried_on(

@@ -131,6 +131,14 @@ def test_finishing_slopes_down_through_the_allowance():
     assert contour.starts_at == 0.0
 
 
+def test_finishing_without_roughing_comes_down_at_the_stated_ramp():
+    """A dish so shallow that no level was cut is solid metal, however thin."""
+    plan = plan_of(Chain.flat(0.0, OUTER), forms.flat(25.0, 0.25, OUTER, corner=RADIUS), 25.0)
+    assert [p.kind for p in plan.passes] == ["finish"]
+    (slope,) = plan.passes[0].legs[0].path.segments
+    assert slope.start_direction == pytest.approx(RULES.ramp)
+
+
 def test_one_contour_never_takes_more_than_the_depth_of_cut():
     """Between two steep slopes the allowance of both meets: 0.25 mm on each is more than 0.5 mm across."""
     rules = Rules(0.25, 0.5, 0.25, RULES.ramp, CLEARANCE, 0.5)

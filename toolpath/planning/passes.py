@@ -21,9 +21,7 @@ from toolpath.planning.stock import Stock
 Kind = Literal["skim", "break", "rough", "semi", "finish"]
 TOO_THIN = 0.004  # mm; a roughing pass that takes no more than this is left to the next one
 JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
-FINISH_RAMP = math.radians(
-    8
-)  # through the allowance alone, never into solid metal; common practice, no source
+FINISH_RAMP = math.radians(8)  # where no more than the allowance stands; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,8 +210,10 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
     sure = _joined(stretches_above(stock.wary_centre, path, by=1e-4))
     runs = [(lo, hi) for lo, hi in sure if any(lo < m[1] and m[0] < hi for m in metal)]
     for lo, hi in runs:
-        first = min(m[0] for m in metal if m[1] > lo)
-        lead = lead_in(path, max(lo, first), stock, max(rules.ramp, FINISH_RAMP), rules.clearance)
+        first = max(lo, min(m[0] for m in metal if m[1] > lo))
+        allowance_alone = stock.wary_centre.at(first) - path.at(first) < rules.allowance + TOO_THIN
+        slope = max(rules.ramp, FINISH_RAMP) if allowance_alone else rules.ramp
+        lead = lead_in(path, first, stock, slope, rules.clearance)
         end = hi
         if hi == runs[-1][1]:
             end = _last_metal(stock, path, lead.start, max(metal[-1][1], mouth))

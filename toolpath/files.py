@@ -82,9 +82,8 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
         files |= pages(recut, keys, by_hand.table, name, paper=paper)
     files[f"{name}-report.json"] = as_json(keys).encode()
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
-    in_order = dict(
-        sorted(files.items())
-    )  # "-" before ".": the program goes down after all that belongs to it
+    # "-" sorts before ".": the program goes down after all that belongs to it
+    in_order = dict(sorted(files.items()))
     return Done(name, in_order, (after_make(recut, keys), *warnings))
 
 

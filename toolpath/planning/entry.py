@@ -19,16 +19,8 @@ LEAST_ROOM = 0.2  # mm
 MOST_RUNS = 40  # to and fro
 HALVINGS = 6  # in the search for a ramp's tilt
 NEAR = 0.95  # of the allowed slope: as good as all of it
-BACKS = (
-    0.0,
-    0.5,
-    1.0,
-    2.0,
-    3.0,
-    4.0,
-    6.0,
-    8.0,
-)  # mm that a ramp may start further in, over floor nearly down already
+# mm that a ramp may start further in, over floor that is nearly down already
+BACKS = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +76,8 @@ def lead_in(path: Chain, lo: float, stock: Stock, slope: float, clearance: float
 def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
     """Inward on a slope to the path at or inside `lo`; to and fro where there is no room for one run."""
     hi = _gentle_until(path, lo)
-    for metal in (
-        stock.wary_centre,
-        stock.centre,
-    ):  # what may stand; where that leaves no room, what does stand
+    # into what may stand; where that leaves no room for one run, into what does stand
+    for metal in (stock.wary_centre, stock.centre):
         run = _one_run(path, lo, hi, stock, slope, metal)
         if run is not None:
             return [Leg(run, False)]
@@ -110,9 +100,10 @@ def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
 
 
 def _one_run(path: Chain, lo: float, hi: float, stock: Stock, slope: float, metal: Chain) -> Chain | None:
-    """The shortest single ramp that goes into the metal below a centre curve no more steeply than `slope`.
+    """The shortest single ramp at `slope`, clear of all that may stand where it starts.
 
-    Over a floor that rises itself it may be tilted as much, so that the slope counts from that floor.
+    Over `metal` (a centre curve) that rises outward itself it is tilted more, until its whole length goes
+    into that metal at `slope`. A ramp over metal that falls outward stays at `slope` to the level.
     """
     best = _clear_run(path, lo, hi, stock, math.tan(slope))
     if best is not None and _steepness(best, metal) > math.tan(slope) * NEAR:

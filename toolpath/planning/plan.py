@@ -53,11 +53,10 @@ class Plan:
         runs = [p.cut.path for p in self.passes if p.kind == "finish"]
         if not runs:
             return None
-        over = (
-            []
-            if len(runs) == 1
-            else centre_curve(self.work.cut, self.left.radius).clipped(runs[0].inner, runs[-1].inner).segments
-        )
+        if len(runs) == 1:
+            return runs[0]
+        whole = centre_curve(self.work.cut, self.left.radius)
+        over = whole.clipped(runs[0].inner, runs[-1].inner).segments
         return Chain((*over, *runs[-1].segments))
 
     @property

@@ -321,7 +321,8 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
         more = np.column_stack((level, section.heights(level)))
         work = np.insert(drawn, np.searchsorted(drawn[:, 0], level), more, axis=0)
         work = work[work[:, 0] >= h]
-        work[:, 0] = np.sqrt(work[:, 0] ** 2 - h**2)
+        # at the plane of h itself a square may come out a digit below 0
+        work[:, 0] = np.sqrt(np.maximum(0.0, work[:, 0] ** 2 - h**2))
         gaps = _to_polyline(centres, work)
         across_axis = _to_polyline(centres[near_axis] * (-1.0, 1.0), work)
         gaps[near_axis] = np.minimum(gaps[near_axis], across_axis)

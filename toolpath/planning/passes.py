@@ -211,7 +211,7 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
     runs = [(lo, hi) for lo, hi in sure if any(lo < m[1] and m[0] < hi for m in metal)]
     for lo, hi in runs:
         first = max(lo, min(m[0] for m in metal if m[1] > lo))
-        allowance_alone = stock.wary_centre.at(first) - path.at(first) < rules.allowance + TOO_THIN
+        allowance_alone = stock.centre.at(first) - path.at(first) < rules.allowance + TOO_THIN
         slope = max(rules.ramp, FINISH_RAMP) if allowance_alone else rules.ramp
         lead = lead_in(path, first, stock, slope, rules.clearance)
         end = hi

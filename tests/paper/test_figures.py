@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from matplotlib.collections import LineCollection, PolyCollection
 from numpy.typing import NDArray
 
-from tests.paper.conftest import Drawn
+from tests.paper.conftest import Drawn, drawn
 from toolpath.geometry.chain import Chain
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
@@ -133,12 +134,27 @@ def test_control_point_agrees_with_touch_off(sample: Drawn) -> None:
 
 
 def test_stations_lie_on_the_finishing_pass(sample: Drawn) -> None:
-    one = finishing(sample.recut)
-    assert one is not None
-    at = stations(one)
+    (one,) = finishing(sample.recut)
+    at = stations((one,))
     assert at.deepest[1] == pytest.approx(one.cut.path.lowest)
     assert at.leaving[0] == one.cut.path.outer
     assert at.entry[1] >= one.legs[0].start_height
+
+
+def test_both_runs_of_a_finishing_contour_are_drawn() -> None:
+    """The picture showed the outer run alone, with a place on the rim as the deepest."""
+    job = Path(__file__).parents[1] / "jobs" / "found" / "finishing-in-two-runs.toml"
+    twice = drawn(job.read_text(encoding="utf-8"))
+    assert twice is not None
+    floor, shelf = finishing(twice.recut)
+    at = stations((floor, shelf))
+    assert at.deepest[1] == pytest.approx(floor.cut.path.lowest)
+    assert at.deepest[1] < shelf.cut.path.lowest - 1.0
+    assert at.entry[0] == floor.legs[0].starts_at
+    assert at.leaving[0] == shelf.cut.path.outer
+    x, z = control_point(twice.recut, *at.deepest)
+    said = " ".join(texts(twice.sheet()[SECTION]))
+    assert f"insert deepest at X {2 * x / MM_PER_INCH:.4f} in diameter Z {z / MM_PER_INCH:.4f} in" in said
 
 
 def test_insert_in_the_corner_touches_the_section(sample: Drawn) -> None:

@@ -40,13 +40,15 @@ def draw_corner(page: Page, subject: Subject, flank: Flank | None, room: Box) ->
 def shown_at(recut: Recut) -> Spot:
     """The insert's centre (r, z) at the corner: its deepest place, or where a bowl is steepest."""
     assert recut.design is not None
-    one, mouth = finishing(recut), recut.design.mouth
-    if one is None:
+    contour, mouth = finishing(recut), recut.design.mouth
+    if not contour:
         return (mouth, recut.insert.radius)
-    at = stations(one).deepest
+    at = stations(contour).deepest
     if at[0] > AT_AXIS * mouth:
         return at
-    inside = [(s.r2, s.z2) for s in one.cut.path.segments if s.r2 < mouth - 0.05 * recut.insert.radius]
+    inside = [
+        (s.r2, s.z2) for s in contour[-1].cut.path.segments if s.r2 < mouth - 0.05 * recut.insert.radius
+    ]
     if not inside:
         return at
     outer = max(r for r, _ in inside)
@@ -91,9 +93,9 @@ class _Corner:
         page.line(style.RECEIVED, view.chain(self.old), within=window)
         self._left_uncut()
         self._holder()
-        one = finishing(self.recut)
-        if one is not None:
-            page.line(style.PATH, *(view.chain(leg.path) for leg in one.legs), within=window)
+        traces = [view.chain(leg.path) for one in finishing(self.recut) for leg in one.legs]
+        if traces:
+            page.line(style.PATH, *traces, within=window)
         page.tool(view.spot(*self.at), self.recut.insert.radius * view.scale, within=window)
         page.outline(style.RULE, window)
         self._mouth()

@@ -1,7 +1,7 @@
 """What the drawings show of a recut, in (r, z) of the section: metal, passes, places of the insert."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -117,10 +117,10 @@ def level_traces(recut: Recut, view: View) -> list[Floats]:
     return out
 
 
-def finishing(recut: Recut) -> Pass | None:
-    """The finishing contour, if the dish is cut."""
+def finishing(recut: Recut) -> tuple[Pass, ...]:
+    """The finishing contour, more than one pass where it leaps over an old dish; none where no dish is cut."""
     assert recut.plan is not None
-    return next((p for p in reversed(recut.plan.passes) if p.kind == "finish"), None)
+    return tuple(p for p in recut.plan.passes if p.kind == "finish")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,17 +132,18 @@ class Stations:
     leaving: Spot
 
 
-def stations(one: Pass) -> Stations:
+def stations(contour: Sequence[Pass]) -> Stations:
     """The three places at which the insert is drawn."""
-    first, last = one.legs[0], one.cut.path
-    ends = [(s.r2, s.z2) for s in last.segments]
-    spots = [(last.segments[0].r1, last.segments[0].z1), *ends]
-    for s in last.segments:
+    segments = [s for one in contour for s in one.cut.path.segments]
+    spots = [spot for s in segments for spot in ((s.r1, s.z1), (s.r2, s.z2))]
+    for s in segments:
         if isinstance(s, Arc) and s.lower and s.r1 < s.rc < s.r2:
             spots.append((s.rc, s.zc - s.radius))
     low = min(z for _, z in spots)
     deepest = max(s for s in spots if s[1] < low + 1e-6)
-    return Stations((first.starts_at, max(first.start_height, one.descend)), deepest, ends[-1])
+    first, last = contour[0].legs[0], segments[-1]
+    entry = (first.starts_at, max(first.start_height, contour[0].descend))
+    return Stations(entry, deepest, (last.r2, last.z2))
 
 
 def control_point(recut: Recut, r: float, z: float) -> Spot:

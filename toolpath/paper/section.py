@@ -89,12 +89,13 @@ class _Section:
 
     def _tool(self) -> None:
         page, view = self.page, self.view
-        if self.finish is None:
+        if not self.finish:
             return
-        traces = [view.chain(leg.path) for leg in self.finish.legs]
+        traces = [view.chain(leg.path) for one in self.finish for leg in one.legs]
+        starts = [(one.legs[0].starts_at, one.legs[0].start_height, one.descend) for one in self.finish]
+        down = [[view.spot(r, max(z, above)), view.spot(r, z)] for r, z, above in starts]
         at = stations(self.finish)
-        down = [view.spot(*at.entry), view.spot(at.entry[0], self.finish.legs[0].start_height)]
-        page.line(style.PATH, *traces, down, within=self.window)
+        page.line(style.PATH, *traces, *down, within=self.window)
         for spot in (at.entry, at.deepest, at.leaving):
             page.tool(view.spot(*spot), self.recut.insert.radius * view.scale, within=self.window)
         trace = traces[-1]
@@ -216,7 +217,7 @@ class _Section:
         if self.keys["depth_mm"] > 0 and axis < -self.keys["depth_mm"] - SAME:
             r = 0.35 * self._bare_floor()
             yield view.spot(r, self.recut.finished.at(r)), ("the old dish lies deeper here and stays",)
-        if self.finish is None:
+        if not self.finish:
             return
         at = stations(self.finish)
         yield self._on_rim(at.leaving, 0.7), ("insert leaves at", *self._place(at.leaving))

@@ -65,6 +65,7 @@ def test_line_failure(ends: tuple[float, float, float, float], text: str) -> Non
         pytest.param((math.nan, 0.0, 1.0, -1.0, -0.5), "An arc .* must have finite values", id="nan-centre"),
         pytest.param((0.0, math.inf, 1.0, -1.0, -0.5), "An arc .* must have finite values", id="far-centre"),
         pytest.param((0.0, 0.0, 1.0, math.nan, -0.5), "An arc .* must have finite values", id="nan-angle"),
+        pytest.param((0.0, 0.0, 1.0, -1.0, math.nan), "An arc .* must have finite values", id="nan-end"),
         pytest.param((0.0, 0.0, 0.0, -1.0, -0.5), "radius must be above 0 mm, not 0.0 mm", id="no-radius"),
         pytest.param(
             (0.0, 0.0, -2.0, -1.0, -0.5), "radius must be above 0 mm, not -2.0 mm", id="negative-radius"

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from toolpath.files import files_of
-from toolpath.opening import read_job
+from toolpath.cli.opening import read_job
+from toolpath.output.files import files_of
 from toolpath.recut import resolve
 from toolpath.reference import folder
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from click.testing import CliRunner, Result
 
-from toolpath.cli import main
+from toolpath.cli.main import main
 from toolpath.reference import folder
 
 SAMPLES = sorted(path.stem for path in folder("samples").glob("*.toml"))

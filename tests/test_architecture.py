@@ -11,56 +11,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 SOURCES = sorted([*(ROOT / "toolpath").rglob("*.py"), *(ROOT / "postprocessors").rglob("*.py")])
 MOST_LINES = 400
-
-LEAVES = frozenset({"units", "errors", "findings", "moves", "reference", "program", "sweeps", "disk"})
-WITH_RECUT = {
-    "recut",
-    "design",
-    "checks",
-    "loop",
-    "model",
-    "safety",
-}  # parts of the place where the wings meet
-WITH_MAKE = {"make", "economy", "report", "files", "handwork", "words", "matched"}
-WITH_CLI = {"cli", "opening", "options", "__main__"}  # the command line may use everything
-
-ALLOWED: dict[str, set[str]] = {  # who may import whom, leaves always; what those may import comes with them
-    "leaves": set(),
-    "geometry": set(),
-    "job": set(),
-    "piston": {"geometry", "job"},
-    "planning": {"geometry", "job"},
-    "checking": {"geometry"},
-    "shop": {"geometry", "job", "piston"},
-    "recut": {"geometry", "job", "piston", "planning", "shop"},
-    "paper": {"geometry", "recut"},
-    "make": {"recut", "checking", "postprocessors", "paper"},
-    "postprocessors": set(),
-}
-LEAVES_OF_POSTPROCESSORS = {"moves", "errors"}
-
-
-def group_of(module: str) -> str:
-    """The group of the table that a module of ours belongs to."""
-    first, *rest = module.split(".")
-    if first == "postprocessors":
-        return first
-    name = rest[0] if rest else ""
-    groups = {"recut": WITH_RECUT, "make": WITH_MAKE, "cli": WITH_CLI, "leaves": LEAVES}
-    for group, names in groups.items():
-        if name in names:
-            return group
-    return name
-
-
-def reach_of(group: str) -> set[str]:
-    """The groups that a group may import, by itself or through those that it may import."""
-    reach, waiting = {group, "leaves"}, [group]
-    while waiting:
-        more = ALLOWED[waiting.pop()] - reach
-        reach |= more
-        waiting += more
-    return reach
+ROOMS = sorted(path.parent for path in (ROOT / "toolpath").glob("*/__init__.py"))
 
 
 def module_of(path: Path) -> str:
@@ -95,33 +46,24 @@ def loaded(code: str) -> set[str]:
     return set(done.stderr.split())
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=module_of)
-def test_imports_follow_the_table(path):
-    here = group_of(module_of(path))
-    if here in ("cli", ""):
-        return
-    assert here in ALLOWED, f"{path.name} belongs to no group of the table"
-    for name in filter(ours, imported(path)):
-        there = group_of(name)
-        if here == "postprocessors" and there == "leaves":
-            assert name.split(".")[1] in LEAVES_OF_POSTPROCESSORS, f"{here} may not import {name}"
-            continue
-        assert there in reach_of(here), f"{here} may not import {name}"
+def test_imports_keep_the_contracts_of_pyproject(capsys):
+    """Layers and forbidden libraries, as import-linter reads them off the source."""
+    from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
+
+    kept = lint_imports(config_filename=str(ROOT / "pyproject.toml"), no_cache=True) == EXIT_STATUS_SUCCESS
+    assert kept, capsys.readouterr().out
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=module_of)
-def test_libraries_stay_where_they_belong(path):
-    module, first = module_of(path), {name.split(".")[0] for name in imported(path)}
-    assert ("pydantic" in first) <= module.startswith("toolpath.job")
-    assert ("matplotlib" in first) <= module.startswith("toolpath.paper")
-    assert ("click" in first) <= (group_of(module) == "cli")
-    if module.startswith("postprocessors"):
-        assert not first & {"numpy", "shapely", "pydantic", "matplotlib", "click"}
+@pytest.mark.parametrize("room", ROOMS, ids=lambda room: room.name)
+def test_every_room_says_in_one_line_what_it_is(room):
+    docstring = ast.get_docstring(ast.parse((room / "__init__.py").read_text(encoding="utf-8")))
+    assert docstring
+    assert "\n" not in docstring
 
 
 @pytest.mark.parametrize("path", SOURCES, ids=module_of)
 def test_only_the_command_line_prints_or_exits(path):
-    if group_of(module_of(path)) == "cli":
+    if module_of(path).startswith(("toolpath.cli", "toolpath.__main__")):
         return
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Call):
@@ -139,14 +81,6 @@ def test_the_package_itself_is_empty():
     assert (ROOT / "toolpath" / "__init__.py").read_text(encoding="utf-8") == ""
 
 
-@pytest.mark.parametrize("group", sorted(set(ALLOWED) - {"leaves", "recut", "make", "postprocessors"}))
-def test_what_a_package_really_loads(group):
-    """A fresh interpreter that imports every module of a package loads nothing the table forbids."""
-    modules = [m for m in map(module_of, SOURCES) if m.startswith(f"toolpath.{group}")]
-    mine = {m for m in loaded(f"import {', '.join(modules)}") if ours(m)}
-    assert {m for m in mine if group_of(m) not in reach_of(group) | {""}} == set()
-
-
 def test_postprocessors_load_almost_nothing():
     have = loaded("import postprocessors, postprocessors.dro_table, postprocessors.recording")
     assert not have & {
@@ -155,7 +89,7 @@ def test_postprocessors_load_almost_nothing():
         "matplotlib",
         "pydantic",
         "click",
-        "toolpath.planning",
+        "toolpath.planner",
         "toolpath.job",
     }
     assert {m for m in have if m.startswith("toolpath.")} == {"toolpath.moves", "toolpath.errors"}

@@ -5,7 +5,7 @@ import shlex
 import pytest
 from click.testing import CliRunner
 
-from toolpath.cli import main
+from toolpath.cli.main import main
 
 
 @pytest.mark.parametrize("name", sorted(main.commands))

@@ -19,7 +19,7 @@ from sample_jobs import SAMPLES, make, run
 
 import postprocessors
 from postprocessors.writer import Writer
-from toolpath.opening import read_job
+from toolpath.cli.opening import read_job
 from toolpath.recut import resolve
 from toolpath.reference import table
 
@@ -86,7 +86,7 @@ def test_every_command_prints_what_is_shown(shell, rewriting):
 
 def test_the_example_uses_every_command_but_a_few():
     used = set(re.findall(r"dishpath (\w+)", README.read_text(encoding="utf-8")))
-    from toolpath.cli import main
+    from toolpath.cli.main import main
 
     assert set(main.commands) <= used
 

@@ -12,11 +12,11 @@ from nist_rules import faults
 from pygcode import Line as ReadLine
 from sample_jobs import DIALECTS, POSTS, SAMPLES, job_file, make, run
 
-from toolpath.checking.motions import Motion
-from toolpath.checking.reader import read
-from toolpath.files import read_again
+from toolpath.cli.opening import read_job
 from toolpath.job.model import Job
-from toolpath.opening import read_job
+from toolpath.output.files import read_again
+from toolpath.readback.motions import Motion
+from toolpath.readback.reader import read
 from toolpath.recut import Recut, resolve
 
 every_sample = pytest.mark.parametrize("sample", SAMPLES)

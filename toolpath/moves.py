@@ -4,7 +4,7 @@ Two frames use the same types. The planner writes moves in the *insert-centre* f
 from the spindle axis, Z from the finished crown (positive away from the chuck), mm, mm/rev. The
 program frame is what the control reads: X and Z of the control point, X as diameter or radius,
 mm or inch, rounded to the program's decimals, feed per revolution or per minute. Arc centres
-(i, k) are always offsets from the start point, i as a radius. `toolpath.program` maps the first
+(i, k) are always offsets from the start point, i as a radius. `toolpath.motion` maps the first
 onto the second; a postprocessor sees only the second.
 """
 

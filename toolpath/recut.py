@@ -6,28 +6,31 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from toolpath import checks
-from toolpath.design import Design, designed
+from toolpath.clearance.room import Clearance, clearance_of
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped, stops
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
 from toolpath.moves import Move
-from toolpath.piston import engine as engines
-from toolpath.piston.forms import mouth_radius
-from toolpath.planning.cutting_data import spindle_speed
-from toolpath.planning.insert import Insert, decode
-from toolpath.planning.motion import Running, moves_of
-from toolpath.planning.passes import Rules
-from toolpath.planning.plan import Plan, Work, finished_section, planned
-from toolpath.planning.stock import Stock
-from toolpath.planning.touchoff import Shown, TouchOff
+from toolpath.planner.advice import running_findings
+from toolpath.planner.passes import Rules
+from toolpath.planner.plan import Plan, Work, finished_section, planned
+from toolpath.planner.steps import Running, Step, steps_of
+from toolpath.planner.stock import Stock
+from toolpath.profile import engine as engines
+from toolpath.profile.design import Design, designed
+from toolpath.profile.forms import mouth_radius
 from toolpath.reference import table
-from toolpath.safety import Clearance, clearance_of, grip_findings
+from toolpath.tool.cutting_data import spindle_speed
+from toolpath.tool.insert import Insert, decode
+from toolpath.tool.spindle import spindle_sense
+from toolpath.tool.stated import statements
+from toolpath.tool.touchoff import Shown, TouchOff
+from toolpath.workholding.grip import grip_findings
 
 if TYPE_CHECKING:
-    from toolpath.loop import Step
-    from toolpath.shop.readings import Reading
+    from toolpath.readings.log import Reading
+    from toolpath.readings.next_cut import NextCut
 
 Stage = Literal["whole", "first", "last"]
 MOST_PASSES = 10_000  # of one program; contract, refusals
@@ -48,8 +51,8 @@ class Recut:
     design: Design | None  # None where the section cannot be made
     plan: Plan | None
     findings: tuple[Finding, ...]
-    moves: tuple[Move, ...] = ()  # every move, insert-centre frame
-    step: "Step | None" = None  # the cut of a stage and what it will leave
+    steps: tuple[Step, ...] = ()  # every move, insert-centre frame, with what it is for
+    next_cut: "NextCut | None" = None  # the cut of a stage and what it will leave
     clearance: Clearance | None = None  # room round the tool, metal left in the crown
     readings: "tuple[Reading, ...]" = ()  # of this piston, in order
 
@@ -57,6 +60,11 @@ class Recut:
     def stopped(self) -> bool:
         """Whether a finding forbids a program."""
         return bool(stops(self.findings))
+
+    @property
+    def moves(self) -> tuple[Move, ...]:
+        """Every move, insert-centre frame."""
+        return tuple(step.move for step in self.steps)
 
     @cached_property
     def running(self) -> Running:
@@ -87,9 +95,22 @@ class Recut:
         )
 
     @property
+    def removed_volume(self) -> float:
+        """Metal that the plan removes, skim and breaks included, mm3."""
+        assert self.plan is not None
+        stock, finished = self.plan.work.stock.surface, self.finished
+        volume = finished.volume_below(stock.highest) - stock.volume_below(stock.highest)
+        if self.design is not None:
+            pockets = self.design.received.pockets
+            # the skim meets air over the pockets
+            above = self.design.skim - self.plan.work.skim
+            volume -= pockets.volume(above, shared=False) - pockets.volume(self.design.skim, shared=False)
+        return volume
+
+    @property
     def later_cut(self) -> bool:
         """Whether a cut stands already, so that the crown is the finished one."""
-        return self.step is not None and self.step.before is not None
+        return self.next_cut is not None and self.next_cut.before is not None
 
     @property
     def zero_words(self) -> tuple[str, ...]:
@@ -160,7 +181,7 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
         surface_speed=cut.surface_speed,
         rpm_limit=cut.rpm_limit,
         start_rpm=float(int(start)),
-        sense=checks.spindle_sense(job),
+        sense=spindle_sense(job),
         coolant=coolant == "on",
         stops=machine.stops,
         safe_z=skim + insert.radius + cut.clearance,
@@ -182,38 +203,38 @@ def resolve(
         InputError: the stage needs a piston, a burette or a reading that is not there.
     """
     insert = insert_of(job)
-    found = list(checks.statements(job, insert))
+    found = list(statements(job, insert))
     design: Design | None = None
     plan: Plan | None = None
-    step: Step | None = None
+    cut: NextCut | None = None
     clearance: Clearance | None = None
-    moves: tuple[Move, ...] = ()
+    steps: tuple[Step, ...] = ()
     try:
         if not any(f.code in ("unit-slip", "raised-crown") for f in found):
             design = designed(job, insert)
             if stage != "whole" or job.burette is not None:
-                from toolpath import loop  # the reading loop is a third of the start-up
+                from toolpath.readings import next_cut
             if stage != "whole":
-                now = loop.standing(design, readings)
-                step = loop.first_step(now) if stage == "first" else loop.last_step(now)
-                design = step.design
-                found += step.findings
+                now = next_cut.standing(design, readings)
+                cut = next_cut.first_step(now) if stage == "first" else next_cut.last_step(now)
+                design = cut.design
+                found += cut.findings
             found += design.findings()
             if job.burette is not None and stage != "last":
-                found += loop.in_reach(design, readings)
+                found += next_cut.in_reach(design, readings)
             _few_enough(job, design)
-            plan = planned(work_of(design, step), rules_of(job))
-            moves = moves_of(plan, running_of(job, insert, plan.work.skim))
-            clearance, told = clearance_of(design, plan, moves)
+            plan = planned(work_of(design, cut), rules_of(job))
+            steps = steps_of(plan, running_of(job, insert, plan.work.skim))
+            clearance, told = clearance_of(design, plan, steps)
             found += [*told, *grip_findings(design, plan), *_after(design, plan)]
     except Stopped as stopped:
         found.append(stopped.finding)
     return Recut(
-        job, stage, piston, insert, design, plan, _in_order(found), moves, step, clearance, tuple(readings)
+        job, stage, piston, insert, design, plan, _in_order(found), steps, cut, clearance, tuple(readings)
     )
 
 
-def work_of(design: Design, step: "Step | None" = None) -> Work:
+def work_of(design: Design, cut: "NextCut | None" = None) -> Work:
     """What is to be cut: everything, or only the dish where a cut stands already."""
     old = design.received.job.existing
     sure = old.form == "none"
@@ -224,12 +245,12 @@ def work_of(design: Design, step: "Step | None" = None) -> Work:
         depth_uncertain=0.0 if sure else old.depth_uncertain,
     )
     mouth = mouth_radius(design.finished)
-    if step is None or step.before is None:
+    if cut is None or cut.before is None:
         return Work(stock, design.skim, design.cut, mouth, design.edge, design.old_lip)
     # the cut before may lie higher than planned: come down as if it did
     crown = Chain.flat(0.0, design.received.outer)
-    surface = deeper(design.skimmed, step.before)
-    wary = deeper(deeper(stock.wary, crown), step.before.moved(CUT_UNCERTAIN))
+    surface = deeper(design.skimmed, cut.before)
+    wary = deeper(deeper(stock.wary, crown), cut.before.moved(CUT_UNCERTAIN))
     for patch in (design.edge, design.old_lip):
         if patch is not None:
             surface, wary = deeper(surface, patch), deeper(wary, patch)
@@ -256,7 +277,7 @@ def _after(design: Design, plan: Plan) -> Iterable[Finding]:
     yield from received.pockets.findings(design.skim, plate=plate)
     if received.engine is not None:
         yield from engines.findings(received.engine, design.skim)
-    yield from checks.running(design, plan)
+    yield from running_findings(design, plan)
 
 
 def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:

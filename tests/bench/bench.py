@@ -34,9 +34,10 @@ from judged import read as read_job  # noqa: E402
 from toolpath.geometry.chain import Chain  # noqa: E402
 from toolpath.geometry.reach import centre_curve  # noqa: E402
 from toolpath.geometry.tolerance import JOIN  # noqa: E402
-from toolpath.make import frame_of, timing_of  # noqa: E402
+from toolpath.motion.rounding import to_program  # noqa: E402
 from toolpath.moves import Arc, Line, Rapid  # noqa: E402
-from toolpath.program import to_program  # noqa: E402
+from toolpath.program.frames import frame_of  # noqa: E402
+from toolpath.program.timing import timing_of  # noqa: E402
 from toolpath.recut import Recut, resolve  # noqa: E402
 from toolpath.reference import folder  # noqa: E402
 
@@ -262,7 +263,7 @@ def _set_of(place: Path) -> Path:
     job = place / "many.toml"
     text = (folder("samples") / "pump-engine.toml").read_text()
     job.write_text(text.replace("count = 4 ", f"count = {PISTONS} ", 1))
-    from toolpath.shop.readings import COLUMNS, beside
+    from toolpath.readings.log import COLUMNS, beside
 
     lines = [",".join(COLUMNS)]
     for piston in range(1, PISTONS + 1):

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
 from toolpath.geometry.reach import centre_curve
-from toolpath.make import frame_of, writer_of
+from toolpath.motion.speeds import fixed_speed
+from toolpath.motion.times import seconds_of
 from toolpath.moves import Arc, FixedSpeed, Line, Rapid, SurfaceSpeed
-from toolpath.program import fixed_speed, seconds_of
+from toolpath.program.frames import frame_of, writer_of
 from toolpath.recut import Recut, rules_of
 
 Floats = NDArray[np.float64]

@@ -12,12 +12,14 @@ from judged import read as read_job
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from toolpath.checking.readback import Setup, readback
-from toolpath.checking.reader import read
 from toolpath.geometry.chain import deeper
 from toolpath.geometry.segments import Arc
-from toolpath.make import frame_of, made, setup_of
-from toolpath.piston.dish import Search, skimmed_section
+from toolpath.profile.dish import Search, skimmed_section
+from toolpath.program.frames import frame_of
+from toolpath.program.proof import setup_of
+from toolpath.program.text import made
+from toolpath.readback.reader import read
+from toolpath.readback.verdict import Setup, readback
 from toolpath.recut import Recut, resolve
 from toolpath.reference import folder
 

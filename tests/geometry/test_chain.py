@@ -12,7 +12,6 @@ from shapely import Polygon
 
 from toolpath.errors import GeometryError
 from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
-from toolpath.geometry.distance import distance
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
 from toolpath.geometry.tolerance import JOIN, SLIVER
 
@@ -256,7 +255,7 @@ def test_distances_of_a_pan() -> None:
     chain = pan(30, 4, 2, 40)
     points = np.array([[0.0, -1.0], [28.0, -2.0], [29.0, -1.0], [35.0, 2.5], [27.0, -3.0]])
     assert chain.distances(points) == pytest.approx([3, 2, 1, 2.5, 1])
-    assert distance(chain, points) == pytest.approx([3, 2, 1, 2.5, 1])
+    assert chain.distances(points) == pytest.approx([3, 2, 1, 2.5, 1])
 
 
 # envelopes

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from toolpath.cli import main
+from toolpath.cli.main import main
 
 MOST_SECONDS = 1.0
 

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from jobs import job_text
 
-from toolpath.cli import read_job
-from toolpath.make import made
+from toolpath.cli.main import read_job
+from toolpath.program.text import made
 from toolpath.recut import resolve
 
 

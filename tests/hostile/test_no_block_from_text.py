@@ -8,8 +8,8 @@ from conftest import contents
 from jobs import job_text
 
 from postprocessors import BUILT_IN
-from toolpath.cli import read_job
-from toolpath.make import made
+from toolpath.cli.main import read_job
+from toolpath.program.text import made
 from toolpath.recut import resolve
 
 TEXTS = {

@@ -12,8 +12,8 @@ from toolpath.job.faults import fields_by_key, table_type
 from toolpath.job.load import load
 from toolpath.job.model import Job
 from toolpath.job.starter import NO_OLD_DISH, QUESTIONS, Question, answered, interview, starter
-from toolpath.planning.insert import decode
 from toolpath.reference import table
+from toolpath.tool.insert import decode
 
 SAMPLES = ("blank-bowl", "four-valve", "pump-engine", "tractor-pair")
 

@@ -6,16 +6,18 @@ from generator import job_text
 from second_cutter import Opinion, opinion, outline, steps_of
 
 from postprocessors import BUILT_IN
-from toolpath.checking.motions import centre_offset
-from toolpath.checking.readback import Readback, Setup
 from toolpath.findings import stops
-from toolpath.handwork import ByHand, table_of
 from toolpath.job.load import load
 from toolpath.job.model import Job
-from toolpath.make import HAND, Made, frame_of, made, setup_of
-from toolpath.planning.insert import decode
+from toolpath.program.by_hand import ByHand, table_of
+from toolpath.program.frames import HAND, frame_of
+from toolpath.program.proof import setup_of
+from toolpath.program.text import Made, made
+from toolpath.readback.motions import centre_offset
+from toolpath.readback.verdict import Readback, Setup
 from toolpath.recut import Recut, resolve
 from toolpath.reference import table
+from toolpath.tool.insert import decode
 
 OVERCUT = 0.002  # mm, the contract's
 SPARE = 0.005  # mm of bite over the depth of cut asked for

@@ -12,9 +12,11 @@ from judged import read, second_of
 from second_cutter import Opinion, apart, steps_of
 
 from postprocessors import BUILT_IN
-from toolpath.checking.motions import centre_offset
 from toolpath.job.model import Job
-from toolpath.make import Made, frame_of, made, setup_of
+from toolpath.program.frames import frame_of
+from toolpath.program.proof import setup_of
+from toolpath.program.text import Made, made
+from toolpath.readback.motions import centre_offset
 from toolpath.recut import resolve
 
 WANTED = 300 if os.environ.get("DISHPATH_THOROUGH") == "1" else 8

@@ -12,9 +12,11 @@ from generator import job_text
 from judged import read, second_of
 from second_cutter import Step, opinion, steps_of
 
-from toolpath.checking.readback import Setup
 from toolpath.geometry.chain import Chain
-from toolpath.make import frame_of, made, setup_of
+from toolpath.program.frames import frame_of
+from toolpath.program.proof import setup_of
+from toolpath.program.text import made
+from toolpath.readback.verdict import Setup
 from toolpath.recut import resolve
 
 WANTED = 1000 if os.environ.get("DISHPATH_THOROUGH") == "1" else 25

@@ -21,7 +21,7 @@ from click.testing import CliRunner, Result
 from numpy.typing import NDArray
 from scipy.integrate import quad
 
-from toolpath.cli import main
+from toolpath.cli.main import main
 
 Curve = NDArray[np.float64]
 Depths = Callable[[Curve], Curve]

@@ -4,8 +4,8 @@ from math import pi
 
 import pytest
 
-from toolpath.piston.crown_formula import flat_plate_thickness
-from toolpath.piston.engine import Engine
+from toolpath.profile.crown_formula import flat_plate_thickness
+from toolpath.profile.engine import Engine
 
 
 def engine(bore: float, stroke: float, clearance: float) -> Engine:

@@ -4,7 +4,7 @@ from math import degrees
 
 import pytest
 
-from toolpath.shop.centring import centre
+from toolpath.workholding.centring import centre
 
 # "Higher Engineering Mathematics", 6th edition, chapter 70, table 70.1, page 639: readings at 30, 60 ... 360.
 READINGS = [62, 35, -38, -64, -63, -52, -28, 24, 80, 96, 90, 70]

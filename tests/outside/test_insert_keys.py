@@ -4,7 +4,7 @@ from math import degrees
 
 import pytest
 
-from toolpath.planning.insert import decode
+from toolpath.tool.insert import decode
 
 
 # Two dimension tables print these sizes next to the designations.

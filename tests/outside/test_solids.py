@@ -6,7 +6,7 @@ import pytest
 
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import HALF_PI, Arc, Line
-from toolpath.piston.forms import cap_volume, flat, spherical
+from toolpath.profile.forms import cap_volume, flat, spherical
 
 
 def turned(rc: float, radius: float) -> float:

@@ -4,7 +4,7 @@ from math import degrees, pi
 
 import pytest
 
-from toolpath.planning import cutting_data as data
+from toolpath.tool import cutting_data as data
 
 
 # A maker's guide to round inserts in heat-resistant alloys, table of bite over diameter.

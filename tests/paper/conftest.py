@@ -10,17 +10,19 @@ import matplotlib as mpl
 import pytest
 
 from toolpath.errors import DishpathError
-from toolpath.handwork import ByHand, table_of
 from toolpath.job.load import load
 from toolpath.job.model import Job
-from toolpath.make import HAND, made, timing_of
+from toolpath.output.report import report
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.pages import job_sheet
-from toolpath.planning.insert import decode
+from toolpath.program.by_hand import ByHand, table_of
+from toolpath.program.frames import HAND
+from toolpath.program.text import made
+from toolpath.program.timing import timing_of
 from toolpath.recut import Recut, resolve
 from toolpath.reference import folder, table
-from toolpath.report import report
+from toolpath.tool.insert import decode
 
 SAMPLES = ("pump-engine", "blank-bowl", "four-valve", "tractor-pair")
 POSTS = ("iso6983", "system-a", "rs274ngc", HAND)

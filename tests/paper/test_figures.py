@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tests.paper.conftest import Drawn, drawn
 from toolpath.geometry.chain import Chain
+from toolpath.output.report import report
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.corner import clipped, shown_at
@@ -20,9 +21,8 @@ from toolpath.paper.labels import Box
 from toolpath.paper.outlines import control_point, finishing, stations
 from toolpath.paper.scale import bar_length, fitting
 from toolpath.paper.subject import Subject
+from toolpath.readings.log import Reading
 from toolpath.recut import resolve
-from toolpath.report import report
-from toolpath.shop.readings import Reading
 from toolpath.units import MM_PER_INCH
 
 SECTION, CORNER = 1, 2
@@ -205,12 +205,12 @@ def test_stages_mark_the_curve(pump: Drawn) -> None:
     first = resolve(job, stage="first", piston=1)
     one = Subject(first, report(first, None, None, None, None), diameter=True)
     (stop,) = marks(one, curve(first))
-    assert first.step is not None
-    assert stop.volume == pytest.approx(first.step.expected.volume / 1000)
-    assert stop.spread == pytest.approx(2 * first.step.expected.u / 1000)
+    assert first.next_cut is not None
+    assert stop.volume == pytest.approx(first.next_cut.expected.volume / 1000)
+    assert stop.spread == pytest.approx(2 * first.next_cut.expected.u / 1000)
     assert stop.volume < one.keys["volume"]["target_cc"]
     assert stop.words == "first cut stops here"
-    read = Reading(1, "first", volume=first.step.expected.volume - 30.0)
+    read = Reading(1, "first", volume=first.next_cut.expected.volume - 30.0)
     last = resolve(job, stage="last", piston=1, readings=[read])
     before, end = marks(Subject(last, report(last, None, None, None, None), diameter=True), curve(last))
     assert before.depth == pytest.approx(stop.depth, abs=0.05)

@@ -11,8 +11,8 @@ from matplotlib.transforms import Bbox
 from tests.paper.conftest import Drawn, with_report
 from toolpath.paper.canvas import Page
 from toolpath.paper.style import MARGIN, Paper
+from toolpath.readings.log import Reading
 from toolpath.recut import resolve
-from toolpath.shop.readings import Reading
 
 JOBS = 200 if os.environ.get("DISHPATH_THOROUGH") else 40
 DPI = 254.0  # ten pixels a mm: extents come out of whole pixels of hinted type
@@ -75,8 +75,8 @@ def test_stages(pump: Drawn, zero: str) -> None:
     job = pump.recut.job
     job = job.model_copy(update={"setup": job.setup.model_copy(update={"zero": zero})})
     first = resolve(job, stage="first", piston=1)
-    assert first.step is not None
-    read = Reading(1, "first", volume=first.step.expected.volume - 40.0)
+    assert first.next_cut is not None
+    read = Reading(1, "first", volume=first.next_cut.expected.volume - 40.0)
     last = with_report(resolve(job, stage="last", piston=1, readings=[read]))
     assert faults(with_report(first)) == []
     assert faults(last) == []

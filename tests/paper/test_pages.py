@@ -15,7 +15,7 @@ from pypdf.generic import DictionaryObject
 from postprocessors.numbers import fixed
 from tests.paper.conftest import Drawn
 from toolpath.errors import InputError
-from toolpath.files import reads_diameter
+from toolpath.output.files import reads_diameter
 from toolpath.paper.pages import pages, section_picture, show_section
 from toolpath.paper.style import Paper
 from toolpath.reference import table

@@ -9,13 +9,14 @@ import pytest
 from pypdf import PdfReader
 
 from tests.paper.conftest import Drawn, sample
-from toolpath.matched import set_keys, set_summary
+from toolpath.matching.summary import set_summary
+from toolpath.output.set import set_keys
 from toolpath.paper import record, style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Box
 from toolpath.paper.record import record_page
+from toolpath.readings.log import Reading, Readings
 from toolpath.reference import table
-from toolpath.shop.readings import Reading, Readings
 
 POINT = 72 / 25.4  # points in a mm
 

@@ -11,8 +11,10 @@ from pygcode import Line as ReadLine
 
 from postprocessors.iso6983 import Iso6983
 from postprocessors.rs274ngc import Rs274ngc
+from toolpath.motion.frame import Frame
+from toolpath.motion.rounding import to_program
+from toolpath.motion.speeds import feed_per_minute
 from toolpath.moves import Arc, FixedSpeed, Header, Line, Move, Program, Rapid, Remark, Stop
-from toolpath.program import Frame, feed_per_minute, to_program
 
 
 def header(units: str, decimals: int, x_reading: str, **more: object) -> Header:

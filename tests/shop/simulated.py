@@ -10,9 +10,9 @@ from functools import cached_property
 
 import numpy as np
 
-from toolpath.shop.budget import Burette, Sensitivities, Setup, Zero
-from toolpath.shop.estimate import deeper
-from toolpath.shop.stages import AS_RECEIVED, Form, Progress, first_target, last_target
+from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, Zero
+from toolpath.uncertainty.estimate import deeper
+from toolpath.uncertainty.stages import AS_RECEIVED, Form, Progress, first_target, last_target
 
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(96)
 NODES, WEIGHTS = (NODES + 1) / 2, WEIGHTS / 2

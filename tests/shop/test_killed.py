@@ -18,8 +18,8 @@ from pathlib import Path
 import pytest
 from command_line import dishpath, started
 
-from toolpath.disk import PREFIX
-from toolpath.shop.readings import HEADING, beside, load
+from toolpath.output.disk import PREFIX
+from toolpath.readings.log import HEADING, beside, load
 
 KILLS = int(os.environ.get("DISHPATH_KILLS", "24"))
 WRITERS = 8

@@ -8,7 +8,7 @@ import pytest
 from command_line import dishpath
 from pypdf import PdfReader
 
-from toolpath.shop.readings import beside, load
+from toolpath.readings.log import beside, load
 
 
 @pytest.fixture(name="job")

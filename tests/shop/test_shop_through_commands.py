@@ -14,14 +14,14 @@ import numpy as np
 import pytest
 
 from postprocessors import BUILT_IN
-from toolpath.design import Design, designed
 from toolpath.findings import Stopped
 from toolpath.job.load import load
-from toolpath.loop import first_step, last_step, standing
-from toolpath.planning.insert import decode
+from toolpath.profile.design import Design, designed
+from toolpath.readings.log import Reading
+from toolpath.readings.next_cut import first_step, last_step, standing
 from toolpath.recut import insert_of
 from toolpath.reference import table
-from toolpath.shop.readings import Reading
+from toolpath.tool.insert import decode
 
 THOROUGH = os.environ.get("DISHPATH_THOROUGH") == "1"
 SETS = 1000 if THOROUGH else 48

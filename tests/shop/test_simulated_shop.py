@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from simulated import SET, SHAPES, Shape, run, share
 
-from toolpath.shop.budget import Burette, Setup
-from toolpath.shop.stages import AS_RECEIVED, Form, Progress, ahead
+from toolpath.uncertainty.budget import Burette, Setup
+from toolpath.uncertainty.stages import AS_RECEIVED, Form, Progress, ahead
 
 CLASS_A = Burette(25000.0, 30.0, 50.0)  # 25 mL / 0.05, +-0.03: ISO 385:2005 class A
 CLASS_B = Burette(25000.0, 100.0, 100.0)  # 25 mL / 0.1, +-0.1: class B

@@ -1,0 +1,1 @@
+"""Lines and arcs in the half section, exact; chains of them; what a disc can reach."""

@@ -1,0 +1,1 @@
+"""Pictures, sheets and the record; computes nothing."""

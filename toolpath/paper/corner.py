@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from toolpath.clearance.flank import Flank
+from toolpath.clearance.holder import outline
 from toolpath.geometry.chain import deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.paper import style
@@ -14,8 +16,6 @@ from toolpath.paper.labels import Box, Spot
 from toolpath.paper.outlines import Metal, control_point, finishing, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text
 from toolpath.paper.subject import Subject
-from toolpath.planning.flank import Flank
-from toolpath.planning.holder import outline
 from toolpath.recut import Recut
 
 LEAST_LEFT = 1e-4  # mm2 of section; less is not drawn

@@ -54,7 +54,7 @@ def curve(recut: Recut) -> Floats:
 
 def marks(subject: Subject, spots: Floats) -> Iterator[Mark]:
     """The cuts of this piston that belong on the curve."""
-    recut, design, step = subject.recut, subject.design, subject.recut.step
+    recut, design, step = subject.recut, subject.design, subject.recut.next_cut
     if step is None:
         yield Mark(design.depth, subject.keys["volume"]["finished_cc"], 0.0, "this cut")
         return

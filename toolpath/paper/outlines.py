@@ -11,7 +11,7 @@ from toolpath.geometry.chain import Chain, stretches_above
 from toolpath.geometry.segments import Arc
 from toolpath.paper.canvas import Floats, View
 from toolpath.paper.labels import Spot
-from toolpath.planning.passes import Pass
+from toolpath.planner.passes import Pass
 from toolpath.recut import Recut
 
 

@@ -22,7 +22,7 @@ def draw_readings(page: Page, subject: Subject, room: Box) -> None:
     pistons = recut.job.piston.count if recut.piston is None else 1
     tall = max(CURVE, min(MOST_CURVE, room.top - foot - (pistons + 2) * ROW))
     low = room.top - tall
-    if recut.step is None:
+    if recut.next_cut is None:
         draw_curve(page, subject, Box(room.left, low, room.right, room.top))
     else:  # stops and readings lie close together: the curve whole, and large round them
         half = room.top - tall / 2

@@ -8,14 +8,14 @@ from typing import Any
 import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 
-from toolpath.design import Design
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
 from toolpath.paper.sheet import framed, room_of
+from toolpath.profile.design import Design
+from toolpath.readings.burette import burette_of, reading_u
 from toolpath.recut import Recut
 from toolpath.reference import table
-from toolpath.shop.stated import burette_of, reading_u
 
 ROW = 6.4  # mm of paper, one piston
 UNITS = 4.2  # mm of paper, the line of units below the heads

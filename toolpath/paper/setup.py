@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from toolpath.checks import spindle_words
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
 from toolpath.paper.sketch import draw_touching, zero_is_kept
 from toolpath.paper.subject import Subject
 from toolpath.reference import table
+from toolpath.tool.spindle import spindle_words
 from toolpath.units import METRES_PER_FOOT
 
 SIGN_OFF = ("set up by, date", "touch-off checked by, date", "first piston measured by, date")

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from toolpath.design import Design
 from toolpath.paper.style import Figures
-from toolpath.planning.plan import Plan
-from toolpath.planning.touchoff import Shown
+from toolpath.planner.plan import Plan
+from toolpath.profile.design import Design
 from toolpath.recut import Recut
+from toolpath.tool.touchoff import Shown
 from toolpath.units import mm_per
 
 

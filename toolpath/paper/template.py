@@ -2,11 +2,11 @@
 
 import numpy as np
 
+from toolpath.clearance.flank import Flank
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Box
 from toolpath.paper.subject import Subject
-from toolpath.planning.flank import Flank
 from toolpath.recut import Recut
 from toolpath.units import MM_PER_INCH
 

@@ -1,0 +1,158 @@
+"""Every move of a small plan, written out by hand, and where the insert goes after each kind of pass."""
+
+from dataclasses import replace
+
+import pytest
+
+from toolpath.geometry.chain import Chain
+from toolpath.geometry.segments import Line as Flat
+from toolpath.moves import Coolant, FixedSpeed, Line, Rapid, Remark, SpeedCap, SpindleStop, Stop, SurfaceSpeed
+from toolpath.planner.entry import Leg
+from toolpath.planner.passes import Pass
+from toolpath.planner.plan import Plan, Work
+from toolpath.planner.steps import NAMES, Running, steps_of
+from toolpath.planner.stock import Stock
+
+RADIUS, OUTER = 4.0, 45.0
+CROWN = Chain.flat(0.0, OUTER)
+STOCK = Stock(CROWN, CROWN, RADIUS)
+RUNNING = Running(
+    feed=0.1,
+    surface_speed=200.0,
+    rpm_limit=2000.0,
+    start_rpm=800.0,
+    sense="ccw",
+    coolant=True,
+    stops=True,
+    safe_z=6.0,
+    clearance=1.0,
+    air_feed=0.3,
+    start_x=60.0,
+    start_z=50.0,
+)
+
+
+def one(kind, x1, z1, x2, z2, *, outward=True, descend=5.0):
+    """A pass of a single straight leg between (x1, z1) and (x2, z2), x1 < x2."""
+    return Pass(kind, (Leg(Chain((Flat(x1, z1, x2, z2),)), outward),), descend, 0.1, (), STOCK)
+
+
+def moves(*passes, running=RUNNING):
+    return tuple(s.move for s in steps_of(Plan(Work(STOCK, 0.0, CROWN, 20.0), passes, STOCK), running))
+
+
+SKIM = one("skim", 2.0, 4.0, 50.0, 4.0, outward=False, descend=4.0)
+ROUGH = one("rough", 10.0, 3.5, 20.0, 3.5)
+DEEPER = one("rough", 10.0, 3.0, 20.0, 3.2)
+FINISH = one("finish", 10.0, 2.9, 20.0, 3.1)
+BREAK = one("break", 42.0, 3.5, 44.0, 3.0)
+
+
+def test_a_skim_a_look_and_two_levels():
+    assert moves(SKIM, ROUGH, DEEPER) == (
+        SpeedCap(2000.0),
+        FixedSpeed(800.0, start="ccw"),
+        Coolant(True),
+        Rapid(z=50.0),
+        Rapid(x=60.0),
+        Remark("Skim"),
+        Rapid(z=6.0),
+        Rapid(x=50.0),
+        Rapid(z=4.0),
+        SurfaceSpeed(200.0),
+        Line(49.0, 4.0, 0.3),
+        Line(2.0, 4.0, 0.1),
+        Line(2.0, 4.3, 0.3),
+        FixedSpeed(800.0),
+        Rapid(z=31.0),
+        Rapid(x=60.0),
+        Coolant(False),
+        SpindleStop(),
+        Stop(optional=True, text="Clear chips, look at the insert"),
+        FixedSpeed(800.0, start="ccw"),
+        Coolant(True),
+        Remark("Dish roughing"),
+        Rapid(z=6.0),
+        Rapid(x=10.0),
+        Rapid(z=5.0),
+        SurfaceSpeed(200.0),
+        Line(10.0, 3.5, 0.3),
+        Line(20.0, 3.5, 0.1),
+        Line(19.7, 3.8, 0.3),
+        Rapid(z=5.0),  # a clearance over the crown's centre height: lower than the safe height
+        Rapid(x=10.0),
+        Rapid(z=5.0),
+        Line(10.0, 3.0, 0.3),
+        Line(20.0, 3.2, 0.1),
+        Line(19.7, 3.5, 0.3),
+        FixedSpeed(800.0),
+        Rapid(z=50.0),
+        Rapid(x=60.0),
+        Coolant(False),
+        SpindleStop(),
+    )
+
+
+def test_at_a_fixed_speed_no_other_is_asked_for():
+    made = moves(SKIM, ROUGH, running=replace(RUNNING, surface_speed=None, coolant=False))
+    assert made[0] == FixedSpeed(800.0, start="ccw")
+    assert [m for m in made if isinstance(m, FixedSpeed)] == [made[0], made[0]]  # again after the look
+    assert not any(isinstance(m, SpeedCap | SurfaceSpeed) or m == Coolant(True) for m in made)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "looks"),
+    [
+        (SKIM, ROUGH, 1),
+        (SKIM, FINISH, 1),
+        (BREAK, ROUGH, 1),
+        (SKIM, BREAK, 0),
+        (BREAK, SKIM, 0),
+        (ROUGH, DEEPER, 0),
+        (ROUGH, FINISH, 1),
+        (FINISH, FINISH, 0),
+        (FINISH, BREAK, 0),
+        (ROUGH, BREAK, 0),
+    ],
+    ids=lambda p: p.kind if isinstance(p, Pass) else str(p),
+)
+def test_looks_at_the_insert(before, after, looks):
+    assert sum(isinstance(m, Stop) for m in moves(before, after)) == looks
+    assert not any(isinstance(m, Stop) for m in moves(before, after, running=replace(RUNNING, stops=False)))
+
+
+def test_a_start_lower_than_the_look_is_not_left():
+    made = moves(SKIM, ROUGH, running=replace(RUNNING, start_z=20.0))
+    assert max(m.z for m in made if isinstance(m, Rapid) and m.z is not None) == 20.0
+
+
+@pytest.mark.parametrize(
+    ("leg", "left"),
+    [
+        (SKIM, (2.0, 4.3)),
+        (ROUGH, (19.7, 3.8)),
+        (FINISH, (19.7, 3.4)),
+        (one("semi", 10.0, 3.0, 10.1, 3.1), (10.0, 3.4)),  # no further back than where it began
+        (one("rough", 10.0, 3.0, 20.0, 4.0, outward=False), (10.0, 3.3)),
+        (BREAK, (44.3, 3.3)),
+    ],
+    ids=["skim", "rough", "finish", "short", "inward", "break"],
+)
+def test_the_insert_leaves_the_wall_at_feed(leg, left):
+    lines = [m for m in moves(leg) if isinstance(m, Line)]
+    assert (lines[-1].x, lines[-1].z) == pytest.approx(left)
+    assert lines[-1].feed == RUNNING.air_feed
+
+
+def test_every_kind_has_its_name():
+    kinds = ("skim", "break", "rough", "semi", "finish")
+    made = moves(*(one(kind, 10.0, 3.0, 20.0, 3.0) for kind in kinds))
+    assert [m.text for m in made if isinstance(m, Remark)] == [NAMES[kind] for kind in kinds]
+
+
+def test_no_second_rapid_to_the_same_x():
+    """The pass before ended 0.3 mm inside 20.3, where the next begins."""
+    ends_there = one("rough", 10.0, 3.0, 20.3, 3.0)
+    begins_there = replace(one("rough", 20.0, 3.0, 30.0, 3.0), descend=5.0)
+    made = moves(ends_there, begins_there)
+    assert [m.x for m in made if isinstance(m, Rapid) and m.x is not None] == [60.0, 10.0, 60.0]

@@ -1,0 +1,143 @@
+"""Tables that can be worked out by hand, and the words and roundings of a row."""
+
+import math
+import time
+
+import pytest
+
+from toolpath.errors import InputError
+from toolpath.findings import Finding, Stopped
+from toolpath.geometry.chain import Chain
+from toolpath.geometry.segments import Line
+from toolpath.planner.passes import Rules
+from toolpath.planner.plan import Work
+from toolpath.planner.stock import Stock
+from toolpath.profile import forms
+from toolpath.table.readout import Readout
+from toolpath.table.rows import rows_for
+from toolpath.table.solved import table_for
+from toolpath.table.terraces import Terraces
+
+OUTER = 45.2
+RULES = Rules(0.25, 0.5, 0.15, math.radians(3), 1.0, 0.5)
+MM = Readout("face-outer", 5.0, "mm", "diameter", 0.01, handwheel_division=0.02)
+
+
+def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
+    """A flat dish, mouth 68, corner 5 on a plain crown."""
+    stock = Stock.received(Chain.flat(skim, outer), 5.0, off_centre=0.3, depth_uncertain=0.2)
+    cut = forms.flat(34.0, depth, outer, corner=5.0) if depth > 0 else Chain.flat(0.0, outer)
+    return Work(stock, skim, cut, 34.0)
+
+
+def test_a_flat_dish_with_the_insert_s_own_corner() -> None:
+    """The corner's centre lies sqrt(5^2 - 2^2) inside the mouth at depth 3; face-outer adds R: by hand."""
+    rows = rows_for(flat_work(3.0, skim=0.5), RULES, 0.02, MM)
+    assert [(r.what, r.z) for r in rows[:2]] == [("skim", 0.25), ("skim", 0.0)]
+    rough = [r for r in rows if r.what == "rough"]
+    assert [r.z for r in rough] == [-0.48, -0.95, -1.43, -1.9, -2.38, -2.85]
+    (finish,) = [r for r in rows if r.what == "finish"]
+    stop = 34.0 - math.sqrt(25.0 - 4.0) + 5.0
+    assert finish.z == -3.0
+    assert finish.x_from == 10.0  # the insert's centre on the axis
+    assert 2 * stop - 0.01 < finish.x_to <= 2 * stop
+    assert finish.infeed == 0.15
+    # 0.15 deep at 3 degrees: 2.862 mm of radius
+    assert finish.do == "7.5 div, slope in from X15.73, out to X stop"
+
+
+def test_the_infeed_counts_from_the_row_before() -> None:
+    work = flat_work(3.0, skim=0.5)
+    before = 0.5
+    for row in rows_for(work, RULES, 0.02, MM):
+        assert row.infeed == pytest.approx(before - row.z, abs=1e-9)
+        before = row.z
+
+
+def test_where_the_readout_cannot_show_the_crown_it_stays_above() -> None:
+    """R 5 is 393.7 counts of 0.0005 in, so the last facing row shows 394: 0.1970 in, 0.0038 mm high."""
+    inch = Readout("insert-centre", 5.0, "inch", "diameter", 0.0127)
+    target = flat_work(3.0).cut.volume_below()
+    plan = table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, target, inch, RULES, 0.02)
+    assert [r.z for r in plan.rows if r.what == "skim"][-1] == 0.197
+    assert plan.crown == pytest.approx(0.197 * 25.4 - 5.0)
+    assert plan.expected < plan.on_plate <= target
+    face = Readout("face-outer", 5.0, "inch", "diameter", 0.0127)
+    assert table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, target, face, RULES, 0.02).crown == 0.0
+
+
+def test_no_dish_wanted_is_facing_alone() -> None:
+    plan = table_for(lambda depth: flat_work(depth, skim=0.5), 0.0, 0.0, MM, RULES, 0.02)
+    assert {r.what for r in plan.rows} == {"skim"}
+    assert plan.expected == plan.depth == plan.crown == 0.0
+    assert plan.rows[-1].do == "12.5 div, face in to centre"
+
+
+def test_a_form_that_stops_a_count_deeper_keeps_the_table_before() -> None:
+    def make(depth: float) -> Work:
+        if depth > 3.0:
+            raise Stopped(Finding("stop", "deep", "too deep"))
+        return flat_work(depth)
+
+    plan = table_for(make, 3.0, 1e9, MM, RULES, 0.02)
+    assert plan.depth == pytest.approx(3.0)
+
+
+def test_too_many_rows() -> None:
+    fine = Rules(0.25, 0.001, 0.0005, math.radians(3), 1.0, 0.5)
+    with pytest.raises(
+        Stopped, match=r"more rows than a hand can work through: 1000 rows \(limit 999 rows\)"
+    ):
+        rows_for(flat_work(3.0), fine, 0.02, Readout("face-outer", 5.0, "mm", "diameter", 0.001))
+
+
+def test_rooms_beside_a_boss() -> None:
+    """A cone valley between a boss and a rim: at half its depth the room is half as wide."""
+    curve = Chain((Line(0, 0, 4, 0), Line(4, 0, 8, -2), Line(8, -2, 12, 0), Line(12, 0, 20, 0)))
+    terraces = Terraces.of(curve)
+    assert [wall.rising for wall in terraces.walls] == [False, True]
+    assert terraces.rooms(-1.0) == [(6.0, 10.0)]
+    assert terraces.rooms(-2.5) == []
+
+
+@pytest.mark.parametrize(
+    ("units", "resolution", "decimals"),
+    [("mm", 0.005, 3), ("mm", 0.01, 2), ("mm", 0.02, 2), ("inch", 0.0127, 4), ("inch", 0.0254, 3)],
+)
+def test_decimals(units: str, resolution: float, decimals: int) -> None:
+    assert Readout("face-outer", 5.0, units, "diameter", resolution).decimals == decimals
+
+
+def test_rounding_goes_the_way_it_is_asked() -> None:
+    assert MM.shown(MM.x_inside(30.0049)) == 70.0  # diameter of the outermost side
+    assert MM.shown(MM.x_outside(30.0001)) == 70.01
+    assert MM.shown(MM.z_over(2.0001)) == -2.99
+    inner = Readout("face-inner", 5.0, "mm", "radius", 0.02)
+    assert inner.shown(inner.x_outside(0.0)) == -5.0
+    assert inner.x(inner.x_outside(0.0)) == 0.0
+
+
+@pytest.mark.parametrize(("reads", "divisions"), [("radius", 25.0), ("diameter", 50.0)])
+def test_divisions(reads: str, divisions: float) -> None:
+    wheel = Readout("face-outer", 5.0, "mm", "diameter", 0.01, 0.02, reads)
+    assert wheel.divisions(50) == pytest.approx(divisions)
+
+
+def test_readout_failure() -> None:
+    with pytest.raises(InputError, match=r"readout resolution 0.01 mm: no whole step in inch"):
+        Readout("face-outer", 5.0, "inch", "diameter", 0.01)
+    with pytest.raises(InputError, match=r"readout resolution -0.01 mm: it must be above 0"):
+        Readout("face-outer", 5.0, "mm", "diameter", -0.01)
+
+
+def test_a_bowl_takes_well_under_a_blink() -> None:
+    """Fifty-odd rows; the bound is ten times what it takes, so that a busy machine does not fail it."""
+
+    def make(depth: float) -> Work:
+        stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
+        return Work(stock, 0.0, forms.spherical(34.0, depth, OUTER), 34.0)
+
+    start = time.process_time()
+    plan = table_for(make, 6.0, forms.cap_volume(34.0, 6.0), MM, RULES, 0.02)
+    assert time.process_time() - start < 0.6
+    assert 30 < sum(r.what == "finish" for r in plan.rows) < 60

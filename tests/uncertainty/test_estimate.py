@@ -1,0 +1,121 @@
+"""The update against linear algebra done another way, and against the limits that can be said by head."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import stats
+
+from toolpath.uncertainty.estimate import Prediction, State, Unknown, chance_within, deeper, normal_cdf
+
+SIZES = st.floats(0.01, 50.0)
+SLOPES = st.floats(-3000.0, 3000.0)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(SIZES, min_size=3, max_size=6), st.data())
+def test_update_is_the_conditional_gaussian(sizes, data):
+    """All readings at once by solving the joint covariance, mean = C H' (H C H')^-1 y (any textbook on the
+    multivariate normal), instead of one by one."""
+    names = [f"q{k}" for k in range(len(sizes))]
+    noises = [Unknown(f"e{k}", data.draw(SIZES)) for k in range(3)]
+    rows = [[data.draw(SLOPES) for _ in names] for _ in noises]
+    values = [data.draw(SLOPES) for _ in noises]
+    state = State.start(*(Unknown(n, u) for n, u in zip(names, sizes, strict=True)), *noises)
+    for noise, row, value in zip(noises, rows, values, strict=True):
+        state = state.observe({**dict(zip(names, row, strict=True)), noise.name: 1.0}, value)
+    prior = np.diag([u * u for u in sizes])
+    h = np.array(rows)
+    joint = h @ prior @ h.T + np.diag([e.u**2 for e in noises])
+    gain = np.linalg.solve(joint, h @ prior).T
+    scale = np.outer(sizes, sizes)
+    n = len(sizes)
+    assert state.mean[:n] / sizes == pytest.approx(gain @ values / sizes, rel=1e-5, abs=1e-5)
+    wanted = (prior - gain @ h @ prior) / scale
+    assert state.covariance[:n, :n] / scale == pytest.approx(wanted, abs=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.permutations(range(4)), st.lists(SLOPES, min_size=4, max_size=4))
+def test_the_order_of_readings_does_not_matter(order, values):
+    def read(sequence):
+        state = State.start(
+            Unknown("a", 2.0), Unknown("b", 3.0), *(Unknown(f"e{k}", 1.0 + k) for k in range(4))
+        )
+        for k in sequence:
+            state = state.observe({"a": 1.0, "b": k - 1.5, f"e{k}": 1.0}, values[k])
+        return state
+
+    one, other = read(range(4)), read(order)
+    assert one.mean == pytest.approx(other.mean, abs=1e-7)
+    assert one.covariance == pytest.approx(other.covariance, abs=1e-9)
+
+
+def test_covariance_stays_positive_after_many_sharp_readings():
+    state = State.start(Unknown("a", 1.0), Unknown("b", 1e3))
+    for k in range(200):
+        state = state.extended(Unknown(f"e{k}", 1e-9)).observe({"a": 1e3, "b": 1.0 + k, f"e{k}": 1.0}, 0.0)
+    covariance = state.covariance
+    assert np.array_equal(covariance, covariance.T)
+    assert np.linalg.eigvalsh(covariance).min() > -1e-12
+
+
+def test_a_certain_thing_read_again_teaches_nothing():
+    state = State.start(Unknown("a", 2.0)).observe({"a": 1.0}, 1.0)
+    assert state.observe({"a": 1.0}, 5.0).mean == pytest.approx([1.0])
+
+
+def test_many_pistons_at_once_are_the_same_as_one_by_one():
+    state = State.start(Unknown("a", 2.0), Unknown("e", 1.0))
+    together = state.observe({"a": np.array([1.0, 4.0]), "e": 1.0}, np.array([3.0, -7.0]))
+    for k, (slope, value) in enumerate([(1.0, 3.0), (4.0, -7.0)]):
+        alone = state.observe({"a": slope, "e": 1.0}, value)
+        assert together.mean[k] == pytest.approx(alone.mean)
+        assert together.predict({"a": 5.0}).u[k] == pytest.approx(alone.predict({"a": 5.0}).u)
+
+
+@pytest.mark.parametrize("u", [-1.0, math.nan, math.inf])
+def test_unknown_failure(u):
+    with pytest.raises(ValueError, match=r"standard uncertainty of seat is .*; it must be 0 or more"):
+        Unknown("seat", u)
+
+
+def test_names_failure():
+    state = State.start(Unknown("a", 1.0))
+    with pytest.raises(ValueError, match="two unknowns have the same name"):
+        state.extended(Unknown("a", 2.0))
+    with pytest.raises(ValueError, match="not among the unknowns: c"):
+        state.predict({"c": 1.0})
+
+
+def test_normal_cdf_is_scipys():
+    z = np.linspace(-9, 9, 37)
+    assert normal_cdf(z) == pytest.approx(stats.norm.cdf(z), rel=1e-12)
+
+
+@pytest.mark.parametrize("gap", [-60.0, -10.0, 0.0, 15.0, 200.0])
+def test_deeper_of_two_against_quadrature(gap):
+    """Clark's moments against the integral over the two normal variables."""
+    unknowns = (Unknown("a", 1.0), Unknown("b", 1.0))
+    one = Prediction(unknowns, np.asarray(100.0), np.array([30.0, 5.0]))
+    two = Prediction(unknowns, np.asarray(100.0 + gap), np.array([10.0, 20.0]))
+    nodes, weights = np.polynomial.hermite_e.hermegauss(140)
+    a, b = np.meshgrid(nodes, nodes)
+    w = np.outer(weights, weights) / (2 * math.pi)
+    largest = np.maximum(100 + 30 * a + 5 * b, 100 + gap + 10 * a + 20 * b)
+    mean = float((w * largest).sum())
+    sd = math.sqrt(float((w * (largest - mean) ** 2).sum()))
+    got = deeper(one, two)
+    assert (float(got[0]), float(got[1])) == pytest.approx((mean, sd), abs=0.15)
+
+
+def test_chance_of_a_normal_and_a_rectangle():
+    """Half-width 50 uniform: 40 % lies within +-20; normal: scipy's distribution function."""
+    rectangle = Prediction(
+        (Unknown("b", 1.0, shape="rectangular"),), np.asarray(0.0), np.array([50 / 3**0.5])
+    )
+    normal = Prediction((Unknown("n", 1.0),), np.asarray(0.0), np.array([10.0]))
+    assert chance_within(-20, 20, rectangle) == pytest.approx(0.4, abs=0.006)
+    assert chance_within(-20, 20, normal) == pytest.approx(stats.norm.cdf(2) - stats.norm.cdf(-2), abs=0.003)

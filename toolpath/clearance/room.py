@@ -1,0 +1,65 @@
+"""Room round the tool and metal left in the crown of a planned recut."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from toolpath.clearance import flank
+from toolpath.clearance.flank import Flank
+from toolpath.findings import Finding
+from toolpath.job.model import Job
+from toolpath.planner.plan import Plan, finished_section
+from toolpath.planner.steps import Step
+from toolpath.profile import crown_formula
+from toolpath.profile import limits as crown
+from toolpath.profile.design import Design
+from toolpath.tool.insert import Insert
+
+if TYPE_CHECKING:
+    from toolpath.clearance.travel import HolderClearance
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """Room round the tool and metal left in the crown; mm."""
+
+    flank: Flank | None  # None where no dish is cut
+    holder: "HolderClearance | None"  # None where no holder is stated
+    crown: crown.Limits
+
+
+def clearance_of(design: Design, plan: Plan, steps: Sequence[Step]) -> tuple[Clearance, list[Finding]]:
+    """Measure the room and the metal, with what they have to say."""
+    job, insert = design.received.job, design.insert
+    section = finished_section(plan.work)
+    left = crown.limits(section, job.piston, design.skim)
+    found = crown.findings(left, job.piston)
+    held = None
+    if job.holder is not None:
+        from toolpath.clearance import holder
+
+        held, told = holder.check(plan.work.stock, steps, job.holder, insert)
+        found += told
+    e, floor = job.engine, left.floor_thickness
+    if e is not None and e.peak_pressure is not None and e.crown_stress is not None and floor is not None:
+        found.append(crown_formula.advice(floor, e.peak_pressure, e.bore, e.crown_stress))
+    below = _flank(plan, job, insert)
+    if below is not None:
+        height = None if job.holder is None else job.holder.height_below_edge
+        found += flank.findings(below, insert.thickness, height)
+    return Clearance(below, held, left), found
+
+
+def _flank(plan: Plan, job: Job, insert: Insert) -> Flank | None:
+    path = plan.contour
+    if path is None:
+        return None
+    height = None if job.holder is None else job.holder.height_below_edge
+    return flank.below_edge(
+        finished_section(plan.work),
+        insert.radius,
+        insert.relief + job.tool.seat_tilt,
+        insert.thickness,
+        path,
+        height,
+    )

@@ -1,0 +1,238 @@
+"""A holder's travel: its gap to the metal at every place that it passes, rapids included.
+
+While the insert cuts, the metal behind the point where it touches is that after the leg, the metal
+ahead that before the leg, less what lies inside the insert's own circle. The gap cannot change
+faster than the holder moves, so stretches that cannot hold the smallest gap are dropped and the rest
+are halved down to 0.25 mm, and the place of the smallest gap is then searched to 0.001 mm. The gap is
+at most 0.125 mm over the true one, and within 0.01 mm where it has one smallest place in each stretch.
+A contact ends the search: its depth is that of the deepest place found until then.
+"""
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from toolpath.clearance.metal import Metal
+from toolpath.geometry.chain import Chain
+from toolpath.geometry.segments import Floats
+from toolpath.motion.sweeps import Sweep
+from toolpath.moves import Arc, Line, Rapid
+from toolpath.planner.steps import CutStep, Step
+from toolpath.planner.stock import Stock
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+FIRST_STEP = 2.0  # mm
+STEP = 0.25  # mm
+POLISH = 4  # rounds about the smallest gap, each four times finer
+
+SOUNDED = 20  # contacts on one leg whose depth is measured
+
+Polygons: TypeAlias = NDArray[Any]
+
+
+@dataclass(frozen=True, slots=True)
+class HolderClearance:
+    """The smallest gap between holder and work."""
+
+    gap: float  # mm; below 0: how deep the holder is in the metal
+    x: float  # of the metal there, mm, negative beyond the axis
+    z: float
+    move: int  # index of the move
+
+
+@dataclass(frozen=True, slots=True)
+class _Stage:
+    """The metal that a move meets: all of `before`, or what a leg has left of it so far."""
+
+    before: Chain
+    after: Chain
+    outward: bool | None  # None: nothing is cut
+
+
+class _Low(NamedTuple):
+    gap: float  # mm
+    row: int  # of the move
+    share: float  # of its path
+
+
+class Course:
+    """The steps of a plan, each with its metal; holders are then swept along it.
+
+    The holder is not looked at until both X and Z have been stated.
+    """
+
+    def __init__(self, stock: Stock, steps: Iterable[Step]) -> None:
+        self._radius = stock.radius
+        self._stages: list[_Stage] = []
+        stages: list[int] = []
+        index: list[int] = []
+        rows: list[tuple[float, ...]] = []
+        for k, row, stage in self._walked(stock, steps):
+            if not self._stages or stage != self._stages[-1]:
+                self._stages.append(stage)
+            stages.append(len(self._stages) - 1)
+            index.append(k)
+            rows.append(row)
+        self._stage = np.array(stages, dtype=np.intp)
+        self._index = np.array(index, dtype=np.intp)
+        self._rows = np.array(rows).reshape(-1, 7)
+        arcs = self._rows[:, 4] > 0
+        self._length = np.where(
+            arcs, np.abs(self._rows[:, 6]) * self._rows[:, 4], np.hypot(self._rows[:, 2], self._rows[:, 3])
+        )
+        self._metals: dict[tuple[int, float], Metal] = {}
+
+    def clearance(self, shape: "Polygon", below: float) -> HolderClearance:
+        """The smallest gap of a holder that goes down to `below` mm under the edge."""
+        return self._searched(shape, below, -math.inf)
+
+    def clears(self, shape: "Polygon", below: float, margin: float) -> bool:
+        """Whether the holder keeps `margin` mm away from all metal."""
+        return self._searched(shape, below, margin).gap >= margin
+
+    def _searched(self, shape: "Polygon", below: float, enough: float) -> HolderClearance:
+        """The smallest gap, or the first one under `enough` mm."""
+        moves = np.arange(self._index.size)
+        parts = np.maximum(1, np.ceil(self._length / FIRST_STEP)).astype(np.intp)
+        which = np.repeat(moves, parts)
+        nth = np.arange(which.size) - np.repeat(np.cumsum(parts) - parts, parts)
+        half = 0.5 / parts[which]
+        share = (2 * nth + 1) * half
+        best, gaps = self._lowest(
+            shape,
+            below,
+            np.concatenate((moves, moves, which)),
+            np.concatenate((np.zeros(moves.size), np.ones(moves.size), share)),
+        )
+        gaps = gaps[2 * moves.size :]
+        while best.gap > max(enough, 0.0):
+            wide = half * self._length[which]
+            keep = (gaps - wide < best.gap) & (2 * wide > STEP)
+            if not keep.any():
+                break
+            half = half[keep] / 2
+            share = np.concatenate((share[keep] - half, share[keep] + half))
+            which, half = np.tile(which[keep], 2), np.tile(half, 2)
+            least, gaps = self._lowest(shape, below, which, share)
+            best = min(best, least)
+        span = STEP / max(STEP, float(self._length[best.row]))
+        for _ in range(POLISH):
+            share = np.clip(best.share + span * np.linspace(-1.0, 1.0, 9), 0.0, 1.0)
+            best = min(best, self._lowest(shape, below, np.full(9, best.row), share)[0])
+            span /= 4
+        holder, metal = next(self._pairs(shape, below, np.array([best.row]), np.array([best.share])))[1:]
+        x, z = _nearest(holder[0], metal[0])
+        return HolderClearance(best.gap, x, z, int(self._index[best.row]))
+
+    def _lowest(
+        self, shape: "Polygon", below: float, which: NDArray[np.intp], share: Floats
+    ) -> tuple[_Low, Floats]:
+        """The smallest of the gaps at these shares of these moves, and all of them, (N,)."""
+        gaps = np.empty(which.size)
+        for here, holders, metal in self._pairs(shape, below, which, share):
+            gaps[here] = _signed(holders, metal)
+        k = int(np.argmin(gaps))
+        return _Low(float(gaps[k]), int(which[k]), float(share[k])), gaps
+
+    def _pairs(
+        self, shape: "Polygon", below: float, which: NDArray[np.intp], share: Floats
+    ) -> Iterator[tuple[NDArray[np.intp], Polygons, Polygons]]:
+        """Stage by stage: which of the places, the holder there (N,) and the metal there (N,) or (1,)."""
+        import shapely
+
+        centres, travel = self._places(which, share)
+        corners = np.array(shape.exterior.coords)
+        for k in sorted(set(self._stage[which].tolist())):
+            here = np.flatnonzero(self._stage[which] == k)
+            holders: Polygons = np.asarray(shapely.polygons(corners[None, :, :] + centres[here, None, :]))
+            yield here, holders, self._metal(k, below, centres[here], travel[here])
+
+    def _metal(self, k: int, below: float, centres: Floats, travel: Floats) -> Polygons:
+        """The metal of a stage with the insert at these places: one polygon for all where nothing is cut."""
+        stage = self._stages[k]
+        metal = self._metals.get((k, below))
+        if metal is None:
+            metal = self._metals[k, below] = Metal(stage.before, stage.after, self._radius, below)
+        if stage.outward is None:
+            return metal.standing
+        return metal.during(centres, travel, outward=stage.outward)
+
+    def _places(self, which: NDArray[np.intp], share: Floats) -> tuple[Floats, Floats]:
+        """Centres (N, 2) at these shares of the moves, and the unit vectors of the movement (N, 2)."""
+        x, z, dx, dz, radius, start, sweep = self._rows[which].T
+        angle = start + share * sweep
+        sin, cos, sense = np.sin(angle), np.cos(angle), np.sign(sweep)
+        arc, length = radius > 0, np.maximum(np.hypot(dx, dz), 1e-12)
+        centres = np.column_stack(
+            (np.where(arc, x + radius * sin, x + share * dx), np.where(arc, z + radius * cos, z + share * dz))
+        )
+        travel = np.column_stack(
+            (np.where(arc, sense * cos, dx / length), np.where(arc, -sense * sin, dz / length))
+        )
+        return centres, travel
+
+    def _walked(self, stock: Stock, steps: Iterable[Step]) -> Iterator[tuple[int, tuple[float, ...], _Stage]]:
+        """Index, row and metal of every move from one known place to another.
+
+        A row holds x and z of the start and the run in x and z; or of an arc its centre, 0, 0, radius,
+        start angle and sweep.
+        """
+        idle = _Stage(stock.surface, stock.surface, None)
+        x: float | None = None
+        z: float | None = None
+        for k, step in enumerate(steps):
+            move, stage = step.move, idle
+            if not isinstance(move, Rapid | Line | Arc):
+                continue
+            if isinstance(step, CutStep):
+                stage = _Stage(step.before.surface, step.after.surface, step.leg.outward)
+                idle = _Stage(stage.after, stage.after, None)
+            to_x = x if move.x is None else move.x
+            to_z = z if move.z is None else move.z
+            if x is not None and z is not None and to_x is not None and to_z is not None:
+                if isinstance(move, Arc):
+                    arc = Sweep.about((x + move.i, z + move.k), (x, z), (move.x, move.z), move.clockwise)
+                    yield k, (arc.x, arc.z, 0.0, 0.0, arc.radius, arc.start, arc.sweep), stage
+                else:
+                    yield k, (x, z, to_x - x, to_z - z, 0.0, 0.0, 0.0), stage
+            x, z = to_x, to_z
+
+
+def _signed(holders: Polygons, metal: Polygons) -> Floats:
+    """Distances of holders (N,) from the metal, mm; below 0 the depth of some of those that are in it."""
+    import shapely
+
+    gaps: Floats = np.asarray(shapely.distance(holders, metal))
+    deep = np.flatnonzero(gaps == 0)
+    for k in deep[:: math.ceil(deep.size / SOUNDED) or 1].tolist():
+        gaps[k] = -_deepest(holders[k], metal[min(k, metal.size - 1)])[0]
+    return gaps
+
+
+def _nearest(holder: "Polygon", metal: "Polygon") -> tuple[float, float]:
+    """The place of the metal that is nearest to the holder, or deepest in it."""
+    import shapely
+
+    if holder.intersects(metal):
+        return _deepest(holder, metal)[1]
+    x, z = shapely.shortest_line(holder, metal).coords[1]
+    return x, z
+
+
+def _deepest(holder: "Polygon", metal: "Polygon") -> tuple[float, tuple[float, float]]:
+    """How far a corner of either lies inside the other, the furthest, mm, and where."""
+    import shapely
+
+    corners = shapely.get_coordinates(shapely.intersection(holder, metal))
+    points = shapely.points(corners)
+    depths: Floats = np.maximum(
+        shapely.distance(points, metal.exterior), shapely.distance(points, holder.exterior)
+    )
+    k = int(np.argmax(depths))
+    return float(depths[k]), (float(corners[k, 0]), float(corners[k, 1]))

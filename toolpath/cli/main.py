@@ -1,0 +1,62 @@
+"""The command line: the only place that prints and exits."""
+
+import atexit
+import errno
+import gc
+from typing import Any
+
+import click
+
+from toolpath.cli import cutting, jobs, readings
+from toolpath.errors import DishpathError
+from toolpath.output.terminal import plain
+
+# a command is over in a moment: what it imports need not be searched for garbage again and again, nor at the end
+gc.set_threshold(100_000)
+atexit.register(gc.freeze)
+
+
+class _Group(click.Group):
+    """Every error of ours becomes its sentences on standard error and its exit code."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except DishpathError as error:
+            for sentence in str(error).split("\n"):
+                click.echo(plain(sentence), err=True)
+            ctx.exit(error.exit_code)
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise  # click ends quietly
+            what = plain(str(error.filename or "standard output"))
+            click.echo(f"{what}: {error.strerror}; see what is stored before you run it again", err=True)
+            ctx.exit(2)
+
+
+def _version(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        click.echo(f"dishpath {version('dishpath')}")
+    except PackageNotFoundError:
+        click.echo("dishpath, from a checkout that is not installed")
+    ctx.exit()
+
+
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Say which."
+)
+def main() -> None:
+    """Recut piston crowns: skim, and a dish to a target volume, with a round insert."""
+
+
+for command in (
+    *(cutting.check, cutting.make, cutting.table, cutting.plot, cutting.readback),
+    *(readings.reading, readings.set_),
+    *(jobs.new, jobs.schema, jobs.centre),
+):
+    main.add_command(command)

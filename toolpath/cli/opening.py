@@ -1,0 +1,117 @@
+"""Opening what the command line names: jobs with their shop file and readings, and plain numbers."""
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from toolpath.errors import InputError
+
+if TYPE_CHECKING:
+    from toolpath.cli.options import Which
+    from toolpath.job.model import Job
+    from toolpath.readings.log import Reading, Readings
+    from toolpath.recut import Recut
+
+MOST_BYTES = 64_000_000
+
+
+def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -> "Job":
+    """The job of a file, with the shop file beside it where there is one."""
+    from postprocessors import BUILT_IN, known_names
+    from toolpath.job.load import decoded, load
+    from toolpath.program.frames import HAND
+    from toolpath.reference import table
+    from toolpath.tool.insert import decode
+
+    text = decoded(read_bytes(path), name=path.name)
+    beside = path.parent / "shop.toml"
+    place = shop or (beside if beside.is_file() else None)
+    stock = None if place is None else decoded(read_bytes(place), name=place.name)
+
+    def attempt(posts: frozenset[str]) -> "Job":
+        return load(
+            text,
+            name=path.name,
+            known_materials=frozenset(table("materials")),
+            known_posts=posts,
+            insert_radius=lambda designation: decode(designation).radius,
+            shop=stock,
+            shop_name="shop.toml" if place is None else place.name,
+        )
+
+    built_in = frozenset(BUILT_IN) | {HAND}
+    try:
+        job = attempt(built_in)
+    except InputError:
+        # installed postprocessors are looked for only when a built-in one does not do: the scan is slow
+        every = frozenset(known_names()) | {HAND}
+        if every == built_in:
+            raise
+        job = attempt(every)
+    if post is not None:
+        if post not in built_in and post not in known_names():
+            raise InputError(f"--post {post}: not known; choose from {', '.join(sorted(built_in))}")
+        job = job.model_copy(update={"machine": job.machine.model_copy(update={"post": post})})
+    return job
+
+
+def read_bytes(path: Path) -> bytes:
+    """A file's bytes.
+
+    Raises:
+        InputError: it cannot be read, or is larger than any file of this tool.
+    """
+    try:
+        if path.is_file() and path.stat().st_size > MOST_BYTES:
+            raise InputError(f"{path}: larger than 64 MB; no file of this tool is")
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read ({error.strerror or error}); check the name") from error
+
+
+def check_piston(job: "Job", piston: int | None) -> None:
+    """Refuse a piston that the set does not have."""
+    if piston is not None and piston > job.piston.count:
+        raise InputError(f"--piston {piston}: the set has {job.piston.count}; see piston.count")
+
+
+def number_of(text: str, name: str) -> float:
+    """A plain number from the command line."""
+    try:
+        return float(text)
+    except ValueError:
+        raise InputError(f"{name} {text}: not a number; write it like 11.42") from None
+
+
+def resolved(path: Path, which: "Which") -> "Recut":
+    """Read and resolve a job at a stage."""
+    from toolpath.recut import resolve
+
+    job = read_job(path, post=which.post, shop=which.shop)
+    check_piston(job, which.piston)
+    readings: tuple[Reading, ...] = ()
+    if which.stage != "whole":
+        if which.piston is None:
+            raise InputError(f"--stage {which.stage}: needs --piston N, for its readings")
+        readings = readings_of(path).of(which.piston)
+    try:
+        return resolve(job, stage=which.stage, piston=which.piston, readings=readings)
+    except InputError as error:
+        raise InputError(*(f if f.startswith("--") else f"{path.name}: {f}" for f in error.faults)) from error
+
+
+def readings_of(path: Path) -> "Readings":
+    """The readings beside a job; torn lines are reported and left."""
+    from toolpath.readings.log import beside, load
+
+    found = load(beside(path))
+    if found.torn is not None:
+        click.echo(found.torn, err=True)
+    return found
+
+
+def as_json_text(value: Any) -> str:
+    """A value as JSON text for standard output."""
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)

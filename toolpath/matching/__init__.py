@@ -1,0 +1,1 @@
+"""The set: what each piston's readings say, and what it can still meet together."""

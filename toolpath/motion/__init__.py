@@ -1,0 +1,1 @@
+"""Moves of the insert centre to moves of the programmed point, with speeds and times."""

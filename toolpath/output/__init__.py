@@ -1,0 +1,1 @@
+"""What the commands write and say: report, words, files; no judgement."""

@@ -1,0 +1,180 @@
+"""What the commands write: names and contents of every file of a job."""
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+from toolpath.errors import InputError, StopError
+from toolpath.findings import stops
+from toolpath.job.starter import Question, answered, interview, starter
+from toolpath.output.report import report
+from toolpath.output.terminal import after_make, told
+from toolpath.program.by_hand import readout_of, rows_of_csv, table_of
+from toolpath.program.frames import HAND, frame_of
+from toolpath.program.proof import setup_of
+from toolpath.program.text import Made, least_lift, made
+from toolpath.program.timing import timing_of
+from toolpath.readback.verdict import Readback, readback, readback_rows
+from toolpath.recut import Recut
+
+Paper = Literal["a4", "letter"]
+NOT_ALWAYS = (".nc", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
+LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """Files by name, ready to be written, and what is to be said about them."""
+
+    name: str  # that they begin with
+    files: dict[str, bytes]
+    said: tuple[str, ...]
+
+    def older(self, folder: Path) -> list[Path]:
+        """What an earlier run has left beside them: it belongs to another program."""
+        places = [folder / f"{self.name}{ending}" for ending in NOT_ALWAYS]
+        return [place for place in places if place.name not in self.files and place.exists()]
+
+
+def stop_if_forbidden(recut: Recut) -> None:
+    """Raise StopError, a line a finding, where one forbids a program."""
+    found = stops(recut.findings)
+    if found:
+        raise StopError("\n".join(f.line() for f in found))
+
+
+def base_name(recut: Recut, stem: str) -> str:
+    """The name that all files of this recut begin with."""
+    piston = "" if recut.piston is None else f"-p{recut.piston}"
+    return stem + piston + ("" if recut.stage == "whole" else f"-{recut.stage}")
+
+
+def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, paper: Paper = "a4") -> Done:
+    """Program, table, pictures and report of a recut, all made and checked.
+
+    `proving` is the lift of a proving copy in mm, negative for the least that is safe.
+
+    Raises:
+        StopError: a finding forbids the program, or its readback fails.
+        InputError: the lift of the proving copy is too small.
+    """
+    stop_if_forbidden(recut)
+    name = base_name(recut, stem)
+    by_hand = table_of(recut)
+    _stop_unless(by_hand.readback, f"{name}-dro.csv")
+    program: Made | None = None
+    files: dict[str, bytes] = {}
+    if recut.job.machine.post != HAND:
+        program = made(recut)
+        _stop_unless(program.readback, f"{name}.nc")
+        if proving is not None:
+            files[f"{name}-proving.nc"] = _proving(recut, proving, f"{name}-proving.nc").encode("ascii")
+        files[f"{name}.nc"] = program.text.encode("ascii")
+    elif proving is not None:
+        raise InputError('--proving: post = "dro-table" makes no program; prove the first rows by hand')
+    files[f"{name}-dro.txt"] = by_hand.text.encode("ascii")
+    files[f"{name}-dro.csv"] = by_hand.csv.encode("ascii")
+    keys = report(
+        recut, timing_of(recut), program, by_hand, None if program is None else f"{name}.nc", writing=True
+    )
+    if pictures:
+        from toolpath.paper.pages import pages
+
+        files |= pages(recut, keys, by_hand.table, name, paper=paper)
+    files[f"{name}-report.json"] = as_json(keys).encode()
+    warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
+    # "-" sorts before ".": the program goes down after all that belongs to it
+    in_order = dict(sorted(files.items()))
+    return Done(name, in_order, (after_make(recut, keys), *warnings))
+
+
+def as_json(value: Any) -> str:
+    """JSON text with a line end; the same value always gives the same text."""
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _proving(recut: Recut, lift: float, name: str) -> str:
+    if lift < 0:
+        lift = float(int(least_lift(recut)) + 10)
+    copy = made(recut, lift=lift)
+    _stop_unless(copy.readback, name)
+    if copy.readback.removed > LEAST_LIFTED:
+        raise StopError(f"{name}: would remove {copy.readback.removed:.3f} mm3; lift it higher")
+    return copy.text
+
+
+def _stop_unless(back: Readback, name: str) -> None:
+    if not back.ok:
+        raise StopError("\n".join(f"{name}: {f.line()}" for f in stops(back.findings)))
+
+
+def read_again(recut: Recut, data: bytes, name: str) -> Readback:
+    """The readback of a program file, or of a table's CSV, against its job.
+
+    Raises:
+        InputError: the file is not text.
+        StopError: the job itself must not be cut.
+    """
+    stop_if_forbidden(recut)
+    try:
+        text = data.decode("ascii")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(
+            f"{name}: line {line} is not plain ASCII text; no program of this tool is like that"
+        ) from error
+    if name.lower().endswith(".csv"):
+        by_hand = table_of(recut)
+        return readback_rows(rows_of_csv(text, name), by_hand.setup)
+    if recut.job.machine.post == HAND:
+        raise InputError(f'{name}: post = "dro-table" makes no program; read its .csv back, or say --post')
+    return readback(text, setup_of(recut, frame_of(recut)))
+
+
+Ask = Callable[[Question], str]
+
+
+def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str], None]) -> None:
+    """Write a starter job; an existing file is never touched.
+
+    Raises:
+        InputError: the file exists, or the place cannot be written.
+    """
+    if path.exists():
+        raise InputError(f"{path}: exists and is left as it is; choose another name")
+    text = starter(like) if ask is None else answered(interview(ask, refuse))
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+    except OSError as error:
+        raise InputError(
+            f"{path}: cannot be written ({error.strerror or error}); choose another place"
+        ) from error
+
+
+def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
+    """Draw the section to a file or a window; says where it went."""
+    from toolpath.output.disk import write_whole
+    from toolpath.paper.pages import section_picture, show_section
+
+    stop_if_forbidden(recut)
+    keys = report(recut, timing_of(recut), None, None, None)
+    diameter = reads_diameter(recut)
+    if show:
+        show_section(recut, keys, diameter=diameter)
+        return "closed"
+    assert out is not None
+    ending = out.suffix.lower().lstrip(".")
+    if ending not in ("png", "svg", "pdf"):
+        raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg or .pdf")
+    write_whole(out.parent, {out.name: section_picture(recut, keys, ending, diameter=diameter)})
+    return str(out)
+
+
+def reads_diameter(recut: Recut) -> bool:
+    """Whether X is a diameter, in the program or, without one, on the readout."""
+    if recut.job.machine.post == HAND:
+        return readout_of(recut).x_reading == "diameter"
+    return frame_of(recut).x_reading == "diameter"

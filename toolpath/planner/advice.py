@@ -1,0 +1,111 @@
+"""What the plan has to say: bites, entering angle, spindle cap, interrupted skims."""
+
+import math
+from collections.abc import Iterator
+
+from toolpath.findings import Finding
+from toolpath.job.model import Job
+from toolpath.planner.plan import Plan
+from toolpath.profile.design import Design
+from toolpath.reference import table
+from toolpath.tool import cutting_data
+from toolpath.tool.insert import Insert
+
+
+def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
+    """X of the inner side below zero, which it is while the insert's centre is inside its own radius."""
+    least = min((leg.path.inner for one in plan.passes for leg in one.legs), default=insert.radius)
+    if job.tool.control_point != "face-inner" or least >= insert.radius:
+        return
+    may = job.machine.negative_x
+    if job.cutting.surface_speed is not None:
+        yield Finding(
+            "warning",
+            "speed-at-negative-x",
+            "constant surface speed counts from X, which passes zero while the insert cuts further out: the "
+            "spindle runs up to its cap there",
+            job.cutting.rpm_limit,
+            None,
+            "rev/min",
+            "state cutting.fixed_rpm, or use face-outer or insert-centre",
+        )
+    yield Finding(
+        "note" if may else "stop",
+        "negative-x",
+        "X of the insert's inner side goes below zero near the axis",
+        least - insert.radius,
+        None if may else 0.0,
+        "mm",
+        "" if may else "use face-outer or insert-centre on this machine",
+    )
+
+
+def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
+    """Advice on cutting data: chip, roughness, speed, and what pockets do to the skim."""
+    job, radius = design.received.job, design.insert.radius
+    yield from _negative_x(job, design.insert, plan)
+    cut, material = job.cutting, table("materials")[job.piston.material]
+    bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
+    least = cut.least_chip if cut.least_chip is not None else float(material["least_chip"])
+    thinnest = min((p.bite for p in plan.passes), default=0.0)
+    if plan.passes:
+        angle = cutting_data.entering_angle(thinnest, radius)
+        chip = cutting_data.chip_thickness(cut.feed, angle)
+        if chip < least:
+            yield Finding(
+                "warning",
+                "thin-chip",
+                f"at a bite of {thinnest:.3f} mm the edge rubs: chip thickness",
+                chip,
+                least,
+                "mm",
+                "feed faster, or leave a larger cutting.allowance",
+            )
+        yield Finding(
+            "note",
+            "roughness",
+            f"height of the feed marks on the floor, f^2/(8R), at {cut.feed:.3f} mm/rev",
+            1000 * cutting_data.roughness(cut.feed, radius),
+            None,
+            "um",
+        )
+    if bites:
+        angle = cutting_data.entering_angle(max(bites), radius)
+        yield Finding(
+            "note",
+            "entering-angle",
+            f"entering angle at the greatest bite of {max(bites):.3f} mm "
+            f"(chip {cutting_data.chip_thickness(cut.feed, angle):.3f} mm thick)",
+            math.degrees(angle),
+            None,
+            "deg",
+        )
+    if cut.surface_speed is not None:
+        cap = cutting_data.cap_diameter(cut.surface_speed, cut.rpm_limit)
+        rim = cutting_data.spindle_speed(design.received.outer, cut.surface_speed)
+        yield Finding(
+            "note",
+            "speed-cap",
+            f"diameter inside which the cap of {cut.rpm_limit:.0f} rev/min holds the spindle "
+            f"(at the rim it turns {min(rim, cut.rpm_limit):.0f} rev/min)",
+            cap,
+            None,
+            "mm",
+        )
+    if job.pocket and design.skim > 0:
+        yield Finding(
+            "note",
+            "interrupted-skim",
+            "the skim runs over pockets and is interrupted there",
+            advice="take a lower speed for the skim and a tough insert",
+        )
+    if design.skim > 0 and job.setup.crown_touched == "finished":
+        yield Finding(
+            "stop",
+            "crown-touched",
+            "setup.crown_touched is finished, but this stage skims the crown",
+            design.skim,
+            0.0,
+            "mm",
+            "touch the as-received crown before a skim",
+        )

@@ -1,0 +1,83 @@
+"""How much of the feed time is in metal, and the least time that the metal allows."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from toolpath.geometry.chain import stretches_above
+from toolpath.geometry.segments import Segment
+from toolpath.geometry.tolerance import JOIN
+from toolpath.moves import Arc, Line
+from toolpath.planner.steps import CutStep, Step
+
+Stretches = Sequence[tuple[float, float]]
+TOUCHING = 1e-4  # mm; no more metal than this is none
+
+
+@dataclass(frozen=True, slots=True)
+class Economy:
+    """Seconds: what the metal takes, what all feeding takes, and the bound."""
+
+    metal_s: float
+    lead_in_s: float  # safe way from the rapid to the first metal of each pass
+    feed_s: float
+    bound_s: float  # one sweep of the metal at each level and one finishing contour, no air
+
+    @property
+    def share(self) -> float:
+        """Share of the feed time in metal; the safe lead-in counts as neither."""
+        beside = self.feed_s - self.lead_in_s
+        return min(1.0, self.metal_s / beside) if beside > 0 else 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What part of one feed move is in metal, is safe lead-in, and belongs to the bound; 0 to 1 each."""
+
+    metal: float = 0.0
+    lead_in: float = 0.0
+    bound: float = 0.0
+
+
+def economy(steps: Iterable[Step], clearance: float, seconds: Iterable[float]) -> Economy:
+    """Weigh the time of every move at feed: `seconds` are theirs, in the order of the steps.
+
+    A facing pass feeds through air until `clearance` (mm) inside its start.
+    """
+    feeds = [step for step in steps if isinstance(step.move, Line | Arc)]
+    pairs = list(zip(seconds, _parts(feeds, clearance), strict=True))
+    return Economy(
+        metal_s=sum(s * p.metal for s, p in pairs),
+        lead_in_s=sum(s * p.lead_in for s, p in pairs),
+        feed_s=sum(s for s, _ in pairs),
+        bound_s=sum(s * p.bound for s, p in pairs),
+    )
+
+
+def _parts(feeds: Iterable[Step], clearance: float) -> Iterator[_Part]:
+    for step in feeds:
+        if isinstance(step, CutStep):
+            yield _part(step, clearance)
+        else:
+            yield _Part(lead_in=1.0) if step.role == "approach" else _Part()
+
+
+def _part(step: CutStep, clearance: float) -> _Part:
+    one, leg = step.run, step.leg
+    metal = stretches_above(step.before.centre, leg.path, by=TOUCHING)
+    lead: Stretches = ()
+    if leg is one.legs[0] and metal:
+        begin = leg.starts_at - (clearance if one.kind == "skim" else 0.0)
+        lead = [(begin, metal[0][0])] if leg.outward else [(metal[-1][1], begin)]
+    ideal: Stretches = ()
+    if leg is one.cut:
+        ideal = stretches_above(one.before.centre, leg.path, by=TOUCHING)
+    covered = _covered(step.segment, metal)
+    return _Part(covered, min(_covered(step.segment, lead), 1.0 - covered), _covered(step.segment, ideal))
+
+
+def _covered(s: Segment, where: Stretches) -> float:
+    """The part of a segment that lies in the stretches; a wall counts where one of them ends at it."""
+    if s.is_wall:
+        return float(any(abs(hi - s.r1) < 2 * JOIN or lo <= s.r1 <= hi for lo, hi in where))
+    inside = sum(max(0.0, min(hi, s.r2) - max(lo, s.r1)) for lo, hi in where)
+    return min(1.0, inside / (s.r2 - s.r1))

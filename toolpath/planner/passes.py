@@ -1,0 +1,239 @@
+"""Passes: skim, dish roughing by levels, semi-finishing and finishing, edge break.
+
+Everything here is in the insert-centre frame: x is the radius of the insert's centre and z its
+height over the finished crown, mm. A pass is a run of legs at feed without a lift in between.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
+from toolpath.geometry.reach import centre_curve, contact, swept
+from toolpath.geometry.segments import Line
+from toolpath.geometry.tolerance import JOIN
+from toolpath.planner.entry import Leg, lead_in
+from toolpath.planner.stock import Stock
+
+Kind = Literal["skim", "break", "rough", "semi", "finish"]
+TOO_THIN = 0.004  # mm; a roughing pass that takes no more than this is left to the next one
+JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
+FINISH_RAMP = math.radians(8)  # where no more than the allowance stands; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One continuous cut at feed."""
+
+    kind: Kind
+    legs: tuple[Leg, ...]  # the lead-in legs first, then the cut itself
+    descend: float  # z down to which the rapid goes at the first leg's start; feed from there
+    bite: float  # mm, greatest thickness removed normal to the path
+    metal: tuple[tuple[float, float], ...]  # where in x the last leg meets metal
+    before: Stock  # the metal that this pass finds
+
+    @property
+    def level(self) -> float:
+        """z of the insert's centre at the lowest point of the pass, mm."""
+        return min(leg.path.lowest for leg in self.legs)
+
+    @property
+    def cut(self) -> Leg:
+        """The leg after the lead-in."""
+        return self.legs[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """How the passes are laid out; mm and rad."""
+
+    skim_depth: float
+    dish_depth: float
+    allowance: float
+    ramp: float  # slope of a ramp into solid metal
+    clearance: float
+    beyond: float  # how far outside the crown's edge a facing pass starts (ovality)
+
+
+def bite(before: Stock, after: Stock) -> float:
+    """Greatest thickness (mm) between two states of the stock, normal to the new surface."""
+    r = np.linspace(0.0, before.surface.outer, 600)
+    old, new = before.surface.heights(r), after.surface.heights(r)
+    cut = old - new > 1e-6
+    if not cut.any():
+        return 0.0
+    return float(after.surface.distances(np.column_stack((r[cut], old[cut]))).max())
+
+
+def _run(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
+    after = stock.after(leg.path for leg in legs)
+    last = legs[-1].path
+    before_last = stock.after(leg.path for leg in legs[:-1])
+    metal = tuple(stretches_above(before_last.centre, last, by=1e-4))
+    return Pass(kind, tuple(legs), descend, bite(stock, after), metal, stock), after
+
+
+def skim_passes(stock: Stock, skim: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """Facing in equal steps, from outside the land inward.
+
+    Each step ends where the insert's centre is inside the old mouth at that height, wherever the
+    old dish may sit, or on the axis.
+    """
+    if skim <= 0:
+        return
+    radius, outer = stock.radius, stock.surface.outer
+    steps = max(1, math.ceil(skim / rules.skim_depth - 1e-9))
+    thick = skim / steps
+    run_in = math.sqrt(thick * (2 * radius - thick)) if thick < radius else radius
+    start = outer + rules.beyond + run_in + rules.clearance
+    for k in range(1, steps + 1):
+        z = skim * (1 - k / steps)
+        end = _inside_metal(stock.wary, z)
+        face = Chain((Line(end, z + radius, start, z + radius),))
+        run, stock = _run("skim", stock, [Leg(face, False)], z + radius)
+        yield run, stock
+
+
+def _inside_metal(wary: Chain, z: float) -> float:
+    """The inner end of all metal that may stand over height z: the mouth, or the axis, or a hub's inside."""
+    metal = stretches_above(wary, Chain.flat(z, wary.outer), by=0.0)
+    return metal[0][0] if metal else 0.0
+
+
+def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """Roughing levels of equal depth down to the allowance, then a contour where steps remain.
+
+    Each level follows the cut grown by the allowance wherever that stands higher, so it ends by
+    climbing the grown contour to the level above, and the last one follows a curved floor.
+    """
+    grown = centre_curve(cut, stock.radius + rules.allowance)
+    if not _too_much_at_once(stock, cut, rules):
+        return
+    bottom = grown.clipped(0.0, stock.surface.outer).lowest  # not beside the land
+    top = _metal_top(stock, grown)
+    levels = max(1, math.ceil((top - bottom) / rules.dish_depth - 1e-9))
+    for k in range(1, levels + 1):
+        z = top - (top - bottom) * k / levels
+        above = top - (top - bottom) * (k - 1) / levels
+        path = higher(grown, Chain.flat(z, grown.outer))
+        for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
+            legs, descend = _level(stock, path, lo, hi, above, rules)
+            if legs:
+                run, stock = _run("rough", stock, legs, descend)
+                yield run, stock
+    if _too_much_at_once(stock, cut, rules):
+        path = centre_curve(cut, stock.radius + rules.allowance / 2)
+        for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
+            lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
+            legs = [*lead.legs, Leg(_climbing(path, lead.start, hi, math.inf), True)]
+            run, stock = _run("semi", stock, legs, lead.descend)
+            yield run, stock
+
+
+def _last_metal(stock: Stock, path: Chain, lo: float, hi: float) -> float:
+    """Where between lo and hi on a path the insert's centre takes the last metal, mm.
+
+    Rolling about a corner that stands proud touches metal that the same pass has cut, and cuts none.
+    """
+    left = swept(path.clipped(lo, hi), stock.radius, stock.surface.outer)
+    cut = stretches_above(stock.surface, left, by=1e-4)
+    if not cut:
+        return hi
+    return min(hi, max(contact(left, cut[-1][1], stock.radius), lo + JOIN))
+
+
+def _level(
+    stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules
+) -> tuple[list[Leg], float]:
+    """The legs of one level, none where the ramp alone leaves nothing; and where the rapid down ends."""
+    lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
+    legs = list(lead.legs)
+    found = stock.after(leg.path for leg in legs)
+    left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
+    if left and left[-1][1] > lead.start + JOIN:
+        end = _last_metal(found, path, lead.start, left[-1][1])
+        legs.append(Leg(_climbing(path, lead.start, max(end, lead.start + 2 * JOIN), above), True))
+    return legs, lead.descend
+
+
+def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
+    """The path from lo to hi, and on up a wall that stands at its end, to the centre height `above`.
+
+    The insert's side has cut the wall only where it stood, however little a section seen from above shows.
+    """
+    run = path.clipped(lo, hi)
+    end = run.segments[-1]
+    for s in path.segments:
+        if s.is_wall and abs(s.r1 - end.r2) < JOIN and s.z2 > end.z2 + JOIN:
+            return Chain((*run.segments, Line(end.r2, end.z2, end.r2, min(s.z2, max(above, end.z2 + JOIN)))))
+    return run
+
+
+def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:
+    """Whether more than twice the allowance, or than one bite, stands over the cut somewhere."""
+    twice = centre_curve(cut, stock.radius + min(2 * rules.allowance, rules.dish_depth - TOO_THIN))
+    return bool(stretches_above(stock.centre, twice, by=TOO_THIN))
+
+
+def _too_much_at_once(stock: Stock, cut: Chain, rules: Rules) -> bool:
+    """Whether steps remain, or one contour would take more than the depth of cut: in a corner it meets both sides."""
+    contour = [centre_curve(cut, stock.radius)]
+    return _steps_remain(stock, cut, rules) or bite(stock, stock.after(contour)) > rules.dish_depth
+
+
+def _metal_top(stock: Stock, grown: Chain) -> float:
+    """The highest centre at which there is metal over the grown cut."""
+    where = stretches_above(stock.centre, grown, by=TOO_THIN)
+    return max((stock.centre.clipped(lo, hi).highest for lo, hi in where), default=grown.lowest)
+
+
+def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    out: list[tuple[float, float]] = []
+    for lo, hi in stretches:
+        if out and lo - out[-1][1] < JOIN_GAP:
+            out[-1] = (out[-1][0], hi)
+        else:
+            out.append((lo, hi))
+    return out
+
+
+def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """One contour outward, from the floor (at or before the axis) up to the lip at `mouth` mm and over its break.
+
+    Where an old dish lies deeper it is left, and taken up again behind it.
+    """
+    path = centre_curve(cut, stock.radius)
+    metal = stretches_above(stock.centre, path, by=1e-4)
+    sure = _joined(stretches_above(stock.wary_centre, path, by=1e-4))
+    runs = [(lo, hi) for lo, hi in sure if any(lo < m[1] and m[0] < hi for m in metal)]
+    for lo, hi in runs:
+        first = max(lo, min(m[0] for m in metal if m[1] > lo))
+        allowance_alone = stock.centre.at(first) - path.at(first) < rules.allowance + TOO_THIN
+        slope = max(rules.ramp, FINISH_RAMP) if allowance_alone else rules.ramp
+        lead = lead_in(path, first, stock, slope, rules.clearance)
+        end = hi
+        if hi == runs[-1][1]:
+            end = _last_metal(stock, path, lead.start, max(metal[-1][1], mouth))
+        contour = Leg(_climbing(path, lead.start, end, math.inf), True)
+        run, stock = _run("finish", stock, [*lead.legs, contour], lead.descend)
+        yield run, stock
+
+
+def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+    """A broken edge, outward over it, in steps of the depth of cut; the crown must be faced already."""
+    target = deeper(stock.surface, patch)
+    thick = float(target.distances(stock.surface.clipped(patch.inner, patch.outer).points(1e-2)).max())
+    steps = max(1, math.ceil(thick / rules.dish_depth - 1e-9))
+    for k in reversed(range(steps)):
+        path = centre_curve(target, stock.radius + thick * k / steps)
+        where = stretches_above(stock.centre, path, by=1e-4)
+        if not where:
+            continue
+        lo = where[0][0]  # clear of the edge as it still stands
+        hi = _last_metal(stock, path, lo, min(path.outer, where[-1][1]))
+        over = path.clipped(lo, hi)
+        run, stock = _run("break", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
+        yield run, stock

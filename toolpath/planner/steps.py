@@ -1,0 +1,199 @@
+"""From passes to steps: approach, feed, leave; spindle, coolant and stops around them.
+
+`steps_of` is the one place that knows the order of the moves; each step says which pass and leg it belongs to.
+
+Moves are in the insert-centre frame (`toolpath.moves`). Rapids move one axis a block: X at the safe
+height, then Z down; away from the wall at feed first, then Z clear. From one pass to the next
+the insert rises no higher than clears what stands between them.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from toolpath.geometry.segments import Arc as ArcSegment
+from toolpath.geometry.segments import Segment
+from toolpath.moves import (
+    Arc,
+    Coolant,
+    FixedSpeed,
+    Line,
+    Move,
+    Rapid,
+    Remark,
+    Sense,
+    SpeedCap,
+    SpindleStop,
+    Stop,
+    SurfaceSpeed,
+)
+from toolpath.planner.entry import Leg
+from toolpath.planner.passes import Pass
+from toolpath.planner.plan import Plan
+from toolpath.planner.stock import Stock
+
+AWAY = 0.3  # mm, from the wall at feed before the lift
+LOOK = 25.0  # mm over the safe height for a look at the insert
+Role = Literal["around", "rapid", "approach", "cut", "leave"]  # around: speed, coolant, stops, remarks
+NAMES = {
+    "skim": "Skim",
+    "break": "Break the edge",
+    "rough": "Dish roughing",
+    "semi": "Dish contour at the allowance",
+    "finish": "Dish finishing contour",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """How the machine runs: mm, mm/rev, rev/min, m/min."""
+
+    feed: float
+    surface_speed: float | None  # None: fixed speed throughout
+    rpm_limit: float
+    start_rpm: float
+    sense: Sense
+    coolant: bool
+    stops: bool
+    safe_z: float  # insert centre; everything may pass at this height
+    clearance: float  # from metal at which a rapid ends
+    air_feed: float  # where there is no metal yet
+    start_x: float
+    start_z: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One move of the program, and what it is for."""
+
+    move: Move
+    role: Role
+
+
+@dataclass(frozen=True, slots=True)
+class CutStep(Step):
+    """A move at feed along one segment of a leg, with the metal before and after that leg."""
+
+    run: Pass
+    leg: Leg
+    segment: Segment
+    before: Stock
+    after: Stock
+
+
+def steps_of(plan: Plan, running: Running) -> tuple[Step, ...]:
+    """Every step of the program in order, from the start position back to it."""
+    return tuple(_steps(plan, running))
+
+
+def _steps(plan: Plan, run: Running) -> Iterator[Step]:
+    if run.surface_speed is not None:
+        yield Step(SpeedCap(run.rpm_limit), "around")
+    yield from _begin(run)
+    yield Step(Rapid(z=run.start_z), "rapid")
+    yield Step(Rapid(x=run.start_x), "rapid")
+    x, z = run.start_x, run.start_z
+    before: Pass | None = None
+    fresh = True
+    left = [*(one.before for one in plan.passes[1:]), plan.left]
+    for one, after in zip(plan.passes, left, strict=False):
+        if before is not None and run.stops and _looks_due(before, one):
+            yield from _look(run)
+            x = run.start_x
+            fresh = True
+        if before is None or before.kind != one.kind:
+            yield Step(Remark(NAMES[one.kind]), "around")
+        start = one.legs[0]
+        yield Step(Rapid(z=run.safe_z if fresh else _over(one, x, z, run)), "rapid")
+        if start.starts_at != x:
+            yield Step(Rapid(x=start.starts_at), "rapid")
+        yield Step(Rapid(z=one.descend), "rapid")
+        if fresh and run.surface_speed is not None:
+            yield Step(SurfaceSpeed(run.surface_speed), "around")
+        fresh = False
+        yield from _approach(one, run)
+        yield from _cuts(one, after, run.feed)
+        x, z = _away(one)
+        yield Step(Line(x, z, run.air_feed), "leave")
+        before = one
+    if run.surface_speed is not None:
+        yield Step(FixedSpeed(run.start_rpm), "around")
+    yield Step(Rapid(z=run.start_z), "rapid")
+    yield Step(Rapid(x=run.start_x), "rapid")
+    yield Step(Coolant(False), "around")
+    yield Step(SpindleStop(), "around")
+
+
+def _look(run: Running) -> Iterator[Step]:
+    """A stop to clear chips and look at the insert; hands go in there."""
+    if run.surface_speed is not None:
+        yield Step(FixedSpeed(run.start_rpm), "around")
+    yield Step(Rapid(z=min(run.start_z, run.safe_z + LOOK)), "rapid")
+    yield Step(Rapid(x=run.start_x), "rapid")
+    yield Step(Coolant(False), "around")
+    yield Step(SpindleStop(), "around")
+    yield Step(Stop(optional=True, text="Clear chips, look at the insert"), "around")
+    yield from _begin(run)
+
+
+def _over(one: Pass, x: float, z: float, run: Running) -> float:
+    """The height, mm, at which the insert clears all metal from (x, z) to the start of a pass."""
+    lo, hi = sorted((x, one.legs[0].starts_at))
+    stands = one.before.wary_centre
+    inside = stands.clipped(max(0.0, lo - run.clearance), min(stands.outer, hi + run.clearance))
+    return min(run.safe_z, max(z, one.descend, inside.highest + run.clearance))
+
+
+def _approach(one: Pass, run: Running) -> Iterator[Step]:
+    """From the end of the rapid to where metal may begin."""
+    start = one.legs[0]
+    if one.descend > start.start_height:
+        yield Step(Line(start.starts_at, start.start_height, run.air_feed), "approach")
+    if one.kind == "skim":
+        yield Step(Line(start.starts_at - run.clearance, start.start_height, run.air_feed), "approach")
+
+
+def _cuts(one: Pass, left: Stock, feed: float) -> Iterator[CutStep]:
+    """The legs of a pass; `left` is the metal after the last of them."""
+    stock = one.before
+    for leg in one.legs:
+        after = left if leg is one.legs[-1] else stock.after([leg.path])
+        segments = leg.path.segments if leg.outward else leg.path.segments[::-1]
+        for s in segments:
+            yield CutStep(_along(s, leg.outward, feed), "cut", one, leg, s, stock, after)
+        stock = after
+
+
+def _begin(run: Running) -> Iterator[Step]:
+    yield Step(FixedSpeed(run.start_rpm, start=run.sense), "around")
+    if run.coolant:
+        yield Step(Coolant(True), "around")
+
+
+def _looks_due(before: Pass, after: Pass) -> bool:
+    """A stop after the skim, and one before finishing."""
+    facing = ("skim", "break")
+    return (before.kind in facing and after.kind not in facing) or (
+        after.kind == "finish" and before.kind not in (*facing, "finish")
+    )
+
+
+def _along(s: Segment, outward: bool, feed: float) -> Line | Arc:
+    """One segment of a leg as a move, in the direction of the leg."""
+    x1, z1, x2, z2 = (s.r1, s.z1, s.r2, s.z2) if outward else (s.r2, s.z2, s.r1, s.z1)
+    if isinstance(s, ArcSegment):
+        # a lower arc, cut outward, turns from +X to +Z: clockwise for the standard (G02)
+        return Arc(x2, z2, s.rc - x1, s.zc - z1, s.lower == outward, feed)
+    return Line(x2, z2, feed)
+
+
+def _away(one: Pass) -> tuple[float, float]:
+    """Where the insert goes at feed before it is lifted: up, and off the wall that it has climbed."""
+    last = one.cut
+    x = last.ends_at
+    z = last.path.segments[-1].z2 if last.outward else last.path.segments[0].z1
+    if one.kind in ("rough", "semi", "finish") and last.outward:
+        x = max(last.path.inner, x - AWAY)
+    elif one.kind == "break":
+        x += AWAY
+    return x, z + AWAY

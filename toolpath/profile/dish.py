@@ -1,0 +1,265 @@
+"""The new cut: its shape, and the one free value solved for the volume."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Literal
+
+from toolpath.findings import Finding, Stopped
+from toolpath.geometry.chain import Chain, deeper, stretches_above
+from toolpath.geometry.reach import as_cut
+from toolpath.geometry.roots import root
+from toolpath.geometry.tolerance import TIE
+from toolpath.profile import forms
+from toolpath.profile.breaks import Form as BreakForm
+from toolpath.profile.breaks import lip_patch
+from toolpath.profile.points import Point, through_points
+
+DishForm = Literal["flat", "spherical", "tapered", "deepened", "points"]
+Free = Literal["depth", "mouth", "skim"]
+LEAST = 1e-7  # mm; a cut shallower than this is no cut
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A new cut as asked for: mm, radii, rad. `depth` or `mouth` is None while it is to be solved."""
+
+    form: DishForm
+    insert_radius: float
+    mouth: float | None = None
+    depth: float | None = None  # from the finished crown to the deepest point; 0 is no cut
+    corner: float = 0.0
+    wall: float = 0.0
+    fall: float = 0.0
+    points: tuple[Point, ...] = ()
+    lip: float = 0.0
+    lip_form: BreakForm = "chamfer"
+
+    def drawn(self, old: Chain) -> Chain:
+        """The section as drawn, before any thought of the insert; `old` is the old section over z = 0."""
+        outer, depth, mouth = old.outer, self.depth, self.mouth
+        assert depth is not None
+        if depth <= LEAST:
+            return Chain.flat(0.0, outer)
+        if self.form == "deepened":
+            return forms.deepened(old, depth + old.lowest, mouth=mouth)
+        if self.form == "points":
+            most = -min(z for _, z in self.points)
+            wide = 1.0 if mouth is None else mouth / self.points[-1][0]
+            drawn = [(r * wide, z) for r, z in self.points]
+            return through_points(drawn, outer, depth_scale=depth / most)
+        assert mouth is not None
+        if self.form == "spherical":
+            return forms.spherical(mouth, depth, outer)
+        return forms.flat(
+            mouth, depth, outer, corner=self.corner, wall=self.wall, fall=self.fall, tip=self.insert_radius
+        )
+
+    @property
+    def takes_what_it_gets(self) -> bool:
+        """True where a corner tighter than the insert is only a warning: the as-cut section counts."""
+        return self.form in ("deepened", "points")
+
+    def cut(self, old: Chain, skimmed: Chain) -> Chain:
+        """The section that the cut is to leave where it is deeper than the skimmed one, lip included.
+
+        Raises:
+            Stopped: the form cannot be made, or its lip break does not fit.
+        """
+        bare = self.bare(old)
+        lip = self._lip(bare, skimmed)
+        return bare if lip is None else deeper(bare, lip)
+
+    def bare(self, old: Chain) -> Chain:
+        """The cut without its lip break."""
+        drawn = self.drawn(old)
+        return as_cut(drawn, self.insert_radius) if self.takes_what_it_gets else drawn
+
+    def lip_over(self, old: Chain, skimmed: Chain) -> Chain | None:
+        """The patch of the lip break, at the mouth of old dish or cut, whichever is wider."""
+        return self._lip(self.bare(old), skimmed)
+
+    def _lip(self, bare: Chain, skimmed: Chain) -> Chain | None:
+        if not self.lip:
+            return None
+        both = deeper(skimmed, bare)
+        if forms.mouth_radius(both) <= LEAST:
+            return None
+        return lip_patch(both, self.lip, self.lip_form)
+
+
+def skimmed_section(old: Chain) -> Chain:
+    """What the skim leaves of the old section, which stands in the finished crown's frame."""
+    return deeper(old, Chain.flat(0.0, old.outer))
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """Everything that a solve needs: the shape, the section as received (crown at z = 0), the bounds."""
+
+    shape: Shape
+    received: Chain
+    skim: float
+    deepest: float  # mm below the finished crown: no cut goes further
+
+    def volume(self, shape: Shape, skim: float) -> float:
+        """Turned volume below the finished crown, lip break included, mm3."""
+        old = self.received.moved(skim)
+        return _volume(shape, old, skimmed_section(old))
+
+    def solved(self, free: Free, target: Callable[[float], float]) -> tuple[Shape, float]:
+        """The shape and skim that reach the target volume, to 1e-9 relative.
+
+        `target` gives the turned volume wanted (mm3) for a skim (mm), since a skim takes from the
+        pockets too. The volume stays level while a cut lies inside the old dish; the least cut is
+        taken, and none at all where the skimmed old dish already is the target.
+
+        Raises:
+            Stopped: no value reaches the target; the finding says the range that can be reached.
+        """
+        if free == "skim":
+            return self._skim_solved(target)
+        wanted = target(self.skim)
+        bare = replace(self.shape, depth=0.0)
+        old = self.received.moved(self.skim)
+        skimmed = skimmed_section(old)
+        least = _volume(bare, old, skimmed)
+        if abs(wanted - least) <= 1e-9 * max(wanted, 1.0):
+            return bare, self.skim
+
+        def shaped(value: float) -> Shape:
+            return replace(self.shape, depth=value) if free == "depth" else replace(self.shape, mouth=value)
+
+        @cache
+        def over(value: float) -> float:
+            return _volume(shaped(value), old, skimmed) - wanted
+
+        lo, hi = self._bounds(free, over)
+
+        if wanted < least or over(hi) < 0:
+            raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
+        if free == "mouth" and over(lo) > 0:
+            raise Stopped(_out_of_reach(free, wanted, over(lo) + wanted, over(hi) + wanted))
+        if free == "depth":
+            lo, hi = _around(over, wanted / (math.pi * (self.shape.mouth or old.outer) ** 2), lo, hi)
+        value = root(over, lo, hi, near=1e-13 * wanted)
+        found = shaped(value)
+        if found.lip:
+            found.cut(old, skimmed)  # the answer must have room for its lip break
+        if abs(over(value)) > 1e-8 * wanted:  # the volume steps over the target
+            raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
+        return found, self.skim
+
+    def _bounds(self, free: Free, over: Callable[[float], float]) -> tuple[float, float]:
+        """The least and greatest value of the free one that still make the form."""
+        outer = self.received.outer
+        if free == "depth":
+            most = self.deepest
+            if self.shape.form == "spherical" and self.shape.mouth is not None:
+                most = min(most, self.shape.mouth)
+            return 0.0, _furthest(over, LEAST, most)
+        most = outer - self.shape.lip
+        return _furthest(over, most, LEAST), most
+
+    def _skim_solved(self, target: Callable[[float], float]) -> tuple[Shape, float]:
+        def over(skim: float) -> float:
+            return self.volume(self.shape, skim) - target(skim)
+
+        most = max(-self.received.lowest, 1.0)
+        if abs(over(0.0)) <= 1e-9 * target(0.0):
+            return self.shape, 0.0
+        if over(0.0) < 0 or over(most) > 0:
+            wanted = target(0.0)
+            raise Stopped(_out_of_reach("skim", wanted, over(most) + target(most), over(0.0) + wanted))
+        return self.shape, root(over, 0.0, most)
+
+
+def _volume(shape: Shape, old: Chain, skimmed: Chain) -> float:
+    """Turned volume of a cut over what stands, mm3; `old` and `skimmed` over the finished crown."""
+    try:
+        cut = shape.cut(old, skimmed)
+    except Stopped as stopped:
+        if stopped.finding.code != "break-over-room":
+            raise
+        # a value tried on the way need not have room for the lip break
+        cut = replace(shape, lip=0.0).cut(old, skimmed)
+    return deeper(skimmed, cut).volume_below()
+
+
+def _furthest(build: Callable[[float], object], good: float, goal: float) -> float:
+    """The value nearest to `goal` that can still be built, going there from a `good` one."""
+
+    def valid(value: float) -> bool:
+        try:
+            build(value)
+        except Stopped:
+            return False
+        return True
+
+    if valid(goal):
+        return goal
+    bad = goal
+    for _ in range(60):
+        mid = (good + bad) / 2
+        good, bad = (mid, bad) if valid(mid) else (good, mid)
+    return good
+
+
+def _around(over: Callable[[float], float], start: float, lo: float, hi: float) -> tuple[float, float]:
+    """A narrower bracket: from `start`, the depth of a cylinder, doubled until it is over."""
+    while start < hi and over(start) < 0:
+        lo, start = start, 2 * start
+    return lo, min(start, hi)
+
+
+def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Finding:
+    limit = least if wanted < least else most
+    named = {"depth": "depth", "mouth": "mouth diameter", "skim": "skim"}[free]
+    return Finding(
+        "stop",
+        "target-out-of-reach",
+        f"no {named} makes the turned dish {wanted / 1000:.3f} cc; "
+        f"{least / 1000:.3f} to {most / 1000:.3f} cc can be reached",
+        wanted / 1000,
+        limit / 1000,
+        "cc",
+        "state a volume in that range, another mouth or another skim"
+        if wanted > least
+        else "metal does not go back: skim more, or ask for more volume",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """Metal that the insert leaves between a drawn section and what it can cut."""
+
+    area: float  # mm2 of the half section
+    volume: float  # mm3
+    thickness: float  # mm, the greatest
+
+
+def left_in_corner(drawn: Chain, radius: float) -> Corner:
+    """What a disc of `radius` (mm) leaves of a drawn section that it follows as closely as it can."""
+    cut = as_cut(drawn, radius)
+    volume = max(0.0, drawn.volume_below(0.0) - cut.volume_below(0.0))
+    return Corner(
+        area=cut.area_under() - drawn.area_under(),
+        volume=volume,
+        thickness=float(cut.distances(drawn.points(1e-3)).max()) if volume > 1e-6 else 0.0,
+    )
+
+
+def sharpest(shape: Shape) -> float | None:
+    """The tightest concave radius that the form itself has, mm; None where it has none of its own."""
+    if shape.form in ("flat", "tapered"):
+        return shape.corner
+    if shape.form == "spherical" and shape.mouth and shape.depth:
+        return (shape.mouth**2 + shape.depth**2) / (2 * shape.depth)
+    return None
+
+
+def plan_area(cut: Chain, skimmed: Chain) -> float:
+    """Plan area where the cut lies below the skimmed section, mm2."""
+    where = stretches_above(skimmed, cut, by=TIE)
+    return sum(math.pi * (hi * hi - lo * lo) for lo, hi in where)

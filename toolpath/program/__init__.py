@@ -1,0 +1,1 @@
+"""Moves to text and back: the program, its head and its proof, and the table by hand."""

@@ -1,0 +1,40 @@
+"""Times of a recut as the control will run it."""
+
+from dataclasses import dataclass
+
+from toolpath.motion.frame import Frame
+from toolpath.motion.speeds import fixed_speed
+from toolpath.motion.times import Times, seconds_of, timed
+from toolpath.moves import Arc, Line, Move
+from toolpath.planner.economy import Economy, economy
+from toolpath.program.frames import frame_of, writer_of
+from toolpath.recut import Recut
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """Times of the plan and how well they are used."""
+
+    times: Times
+    economy: Economy
+
+    @property
+    def bound_s(self) -> float:
+        """The least time that metal, feed and depth of cut allow."""
+        return self.economy.bound_s
+
+
+def timing_of(recut: Recut) -> Timing:
+    """Times as the control will run the moves."""
+    frame, rapid = frame_of(recut), recut.job.machine.rapid
+    moves = for_writer(recut, frame)
+    times, seconds = timed(moves, frame, rapid), seconds_of(moves, frame, rapid)
+    feeding = [s for s, move in zip(seconds, moves, strict=True) if isinstance(move, Line | Arc)]
+    return Timing(times, economy(recut.steps, recut.running.clearance, feeding))
+
+
+def for_writer(recut: Recut, frame: Frame) -> tuple[Move, ...]:
+    moves = recut.moves
+    if not writer_of(recut).SURFACE_SPEED:
+        moves = fixed_speed(moves, frame, recut.job.cutting.rpm_limit)
+    return moves

@@ -1,0 +1,96 @@
+"""The words of one block, sorted: G and M words by modal group, the others by letter."""
+
+from dataclasses import dataclass, field
+
+from toolpath.readback.dialects import ADDRESSES, Rules, g_key
+from toolpath.readback.motions import Fault
+from toolpath.readback.tokens import Word
+
+_NEEDS_POINT = frozenset("XZIKF")
+
+
+@dataclass(slots=True)
+class Faults:
+    """The faults of a program so far, and the block that is being read."""
+
+    found: list[Fault] = field(default_factory=list)
+    line: int = 0
+    block: str = ""
+    _told: set[str] = field(default_factory=set)
+
+    def add(self, why: str, once: str = "") -> None:
+        """Note a fault of this block; one with a name is told once a program."""
+        if once in self._told:
+            return
+        if once:
+            self._told.add(once)
+        self.found.append(Fault(self.line, self.block, why))
+
+
+class Blocks:
+    """Sorts the words of blocks; what a dialect does not have is a fault."""
+
+    def __init__(self, rules: Rules, faults: Faults) -> None:
+        self.rules, self.fault = rules, faults.add
+
+    def without_numbers(self, words: list[Word], *, moved: bool) -> list[Word]:
+        """Take off the block number and the program number."""
+        if words[0].letter in "Nn":
+            if not words[0].number.isdigit() or len(words[0].number) > 5:
+                self.fault("a block number is at most five digits without sign or point")
+            words = words[1:]
+        if words and words[0].letter == "O" and self.rules.program_number:
+            if not words[0].number.isdigit() or len(words) > 1 or moved:
+                self.fault("a program number is digits alone, on a line before the first motion")
+            words = words[1:]
+        return words
+
+    def sorted_words(self, words: list[Word]) -> tuple[dict[str, int], dict[str, float]]:
+        """G and M words by group, the others by letter; each word is checked by itself."""
+        codes: dict[str, int] = {}
+        values: dict[str, float] = {}
+        for word in words:
+            letter = word.letter
+            if letter.islower():
+                if self.rules.upper_case:
+                    self.fault(f"the letter {letter} is small; {self.rules.name} words are capitals")
+                letter = letter.upper()
+            if letter in "GM":
+                self.sort_code(letter, word, codes)
+                continue
+            if letter not in "XZIKFSTPD" or (letter == "D" and not self.rules.tool_offset):
+                self.fault(f"the word {letter}{word.number} is refused: {self.reason(letter)}")
+                continue
+            if letter in values:
+                self.fault(f"the letter {letter} stands twice; keep one")
+            if letter in _NEEDS_POINT and "." not in word.number:
+                self.fault(f"{letter}{word.number} has no decimal point; write {letter}{word.number}.")
+            values[letter] = word.value
+        return codes, values
+
+    def reason(self, letter: str) -> str:
+        if letter == "N":
+            return "a block number stands first on its line"
+        if letter == "O":
+            return "a program number stands alone" if self.rules.program_number else "no program number here"
+        return ADDRESSES.get(letter, "this reader does not know it")
+
+    def sort_code(self, letter: str, word: Word, codes: dict[str, int]) -> None:
+        """Put one G or M word into its group."""
+        name = f"{letter}{word.number}"
+        if letter == "G":
+            key = g_key(word.value)
+            group = None if key is None else self.rules.groups.get(key)
+            why = self.rules.refused.get(key, "") if key is not None else ""
+        else:
+            key = round(word.value) if abs(word.value - round(word.value)) <= 1e-4 else None
+            group = None if key is None else self.rules.m_groups.get(key)
+            if group is not None:
+                group = f"M {group}"
+            why = ""
+        if key is None or group is None:
+            self.fault(f"{name} is refused: {why or f'{self.rules.name} programs here have no such word'}")
+            return
+        if group in codes:
+            self.fault(f"two words of one group ({group}) stand in one block; keep one of them")
+        codes[group] = key

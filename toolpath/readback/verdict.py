@@ -1,0 +1,296 @@
+"""The last gate: reads a program's text back, cuts the stock with it and compares with the job.
+
+It gets values and a text, never the plan, and shares no motion code with what wrote the text.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from toolpath.findings import Finding, stops
+from toolpath.geometry.chain import Chain
+from toolpath.readback.cutter import Cut, MostBite, cut, passed_axis, volume_under
+from toolpath.readback.dialects import Dialect
+from toolpath.readback.gouge import left_over, penetrations
+from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
+from toolpath.readback.reader import read
+from toolpath.readback.sweep import Floats
+
+OVERCUT_LIMIT = 0.002  # mm
+VOLUME_LIMIT = 5.0  # mm3
+_MOST_TOLD = 20  # findings of one kind
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What a program is held against; lengths mm, volumes mm3, radii from the axis.
+
+    `stock` and `finished` are sections in z over the finished crown (z = 0), as far as the land.
+    `expected_volume` is the turned hollow of the finished section below z = 0 within
+    `counted_radius`; `pockets` is added to the volume that is reported. `units`, `x_reading`,
+    `decimals` (of X and Z) and `resolution` (the step of Z, program units; by default one in the
+    last decimal) say how the program or the table is written. `dialect` is not used for a table.
+    """
+
+    dialect: Dialect | Literal["dro-table"]
+    units: Literal["mm", "inch"]
+    x_reading: Literal["diameter", "radius"]
+    control_point: ControlPoint
+    insert_radius: float
+    stock: Chain
+    finished: Chain
+    expected_volume: float
+    counted_radius: float
+    pockets: float
+    decimals: int
+    resolution: float | None = None
+    most_bite: MostBite | None = None  # None: not watched
+    spindle: int | None = None  # M code, 3 or 4, that the insert's face allows
+
+    def __post_init__(self) -> None:
+        if not self.insert_radius > 0:
+            raise ValueError(f"The insert radius must be above 0 mm, not {self.insert_radius} mm.")
+        if not 0 < self.counted_radius <= self.stock.outer + 1e-6:
+            raise ValueError(
+                f"The counted radius must be above 0 and at most the crown edge ({self.stock.outer} mm), "
+                f"not {self.counted_radius} mm."
+            )
+        if abs(self.stock.outer - self.finished.outer) > 1e-6:
+            raise ValueError(
+                f"Stock and finished section must end at one crown edge, "
+                f"not at {self.stock.outer} and {self.finished.outer} mm."
+            )
+
+    @property
+    def unit(self) -> float:
+        """One unit of the program, mm."""
+        return 25.4 if self.units == "inch" else 1.0
+
+    @property
+    def half_z(self) -> float:
+        """Half the last decimal of Z, mm."""
+        return 0.5 * 10.0**-self.decimals * self.unit
+
+    @property
+    def half_x(self) -> float:
+        """Half the last decimal of X as a radius, mm."""
+        return self.half_z / (2 if self.x_reading == "diameter" else 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Readback:
+    """What the text really does: volumes mm3, lengths mm.
+
+    `volume` is what a plate across the crown sees (turned hollow and pockets), `removed` all the
+    metal that went. `worst_line` is the first line (1-based; the row of a table) at which
+    something goes wrong, None when nothing does.
+    """
+
+    volume: float
+    overcut: float
+    undercut: float
+    rapid_contacts: int
+    axis_crossings: int
+    worst_line: int | None
+    findings: tuple[Finding, ...]
+    removed: float
+
+    @property
+    def ok(self) -> bool:
+        """True when no finding stops the program."""
+        return not stops(self.findings)
+
+
+def readback(text: str, setup: Setup) -> Readback:
+    """Read a program back and cut the stock with it; broken rules are findings, nothing is raised for them.
+
+    Raises:
+        ValueError: the setup is one of a table.
+    """
+    if setup.dialect == "dro-table":
+        raise ValueError("A table has no program text; use readback_rows.")
+    reading = read(
+        text,
+        dialect=setup.dialect,
+        units=setup.units,
+        x_reading=setup.x_reading,
+        control_point=setup.control_point,
+        insert_radius=setup.insert_radius,
+        spindle=setup.spindle,
+    )
+    return _judge(reading.motions, reading.faults, setup, "line")
+
+
+def readback_rows(rows: Sequence[tuple[float, float, float]], setup: Setup) -> Readback:
+    """Cut the stock with rows (z, x_from, x_to) as the readout shows them, in the table's units."""
+    x_unit = setup.unit / (2 if setup.x_reading == "diameter" else 1)
+    dx, dz = centre_offset(setup.control_point, setup.insert_radius)
+    motions: list[Motion] = []
+    for number, (z, x_from, x_to) in enumerate(rows, start=1):
+        block = f"Z {z:g}, X {x_from:g} to {x_to:g}"
+        height, first, last = z * setup.unit + dz, x_from * x_unit + dx, x_to * x_unit + dx
+        # two motions a row: the disc where it starts, then the cut
+        motions.append(Motion(number, block, False, first, height, first, height))
+        motions.append(Motion(number, block, False, first, height, last, height))
+    return _judge(tuple(motions), (), setup, "row")
+
+
+def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, place: str) -> Readback:
+    """Cut, measure and word every failure."""
+    told = _Told(place)
+    for fault in faults:
+        told.fault(fault)
+    done = cut(
+        motions, setup.stock, setup.insert_radius, marks=(setup.counted_radius,), most_bite=setup.most_bite
+    )
+    for k, taken in done.bites:
+        told.bite(motions[k], taken)
+    if done.standing is not None:
+        told.standing(motions[done.standing[0]], *done.standing[1:])
+    for k in done.contacts:
+        told.contact(motions[k])
+    crossings = passed_axis(motions)
+    for k in crossings:
+        told.crossing(motions[k])
+
+    depths = penetrations(motions, setup.finished, setup.insert_radius)
+    overcut = max(0.0, float(depths.max(initial=0.0)))
+    deepest = motions[_first_deep(depths)] if len(motions) else None
+    if overcut > OVERCUT_LIMIT and deepest is not None:
+        told.overcut(deepest, overcut)
+    undercut, thick_at = left_over(done, setup.finished)
+
+    inside = done.r <= setup.counted_radius + 1e-9
+    depth = np.maximum(0.0, -done.z)
+    depth[depth <= setup.half_z + 1e-6] = 0.0  # a plate lies on the crown as it is rounded
+    turned = volume_under(done.r[inside], depth[inside])
+    removed = volume_under(done.r, done.stock - done.z)
+    limit = _volume_limit(done.r[inside], setup)
+    off = turned - setup.expected_volume
+    if abs(off) > limit:
+        blame = deepest
+        if off < 0:
+            owner = done.last_at(thick_at)
+            blame = None if owner is None else motions[owner]
+        told.volume(blame, off, limit, setup)
+    told.crown(_standing(done, setup), motions, done)
+    return Readback(
+        volume=turned + setup.pockets,
+        overcut=overcut,
+        undercut=undercut,
+        rapid_contacts=len(done.contacts),
+        axis_crossings=len(crossings),
+        worst_line=min(told.causes or told.signs, default=None),
+        findings=tuple(told.findings),
+        removed=removed,
+    )
+
+
+def _first_deep(depths: Floats) -> int:
+    """The first motion nearly as deep as the deepest: a wrong depth is carried by the blocks after it."""
+    greatest = depths.max()
+    return int(np.argmax(depths >= greatest - 0.1 * abs(greatest)))
+
+
+def _volume_limit(r: Floats, setup: Setup) -> float:
+    """What rounding of the last decimals may do to the volume, mm3, at least `VOLUME_LIMIT`."""
+    depth = np.maximum(0.0, -setup.finished.heights(r))
+    hollow = r[depth > 1e-9]
+    mouth = math.pi * float(hollow.max(initial=0.0)) ** 2
+    wall = float(np.sum(np.pi * (r[1:] + r[:-1]) * np.abs(np.diff(depth))))
+    return max(VOLUME_LIMIT, mouth * setup.half_z + wall * setup.half_x)
+
+
+def _standing(done: Cut, setup: Setup) -> tuple[float, float, float]:
+    """How far the cut crown stands over the finished one (mm), the radius (mm), and the limit (mm)."""
+    wanted = setup.finished.heights(done.r)
+    crown = (wanted >= -1e-9) & (done.r <= setup.counted_radius + 1e-9)
+    excess = np.where(crown, done.z - wanted, 0.0)
+    k = int(np.argmax(excess))
+    step = setup.resolution if setup.resolution is not None else 10.0**-setup.decimals
+    return float(excess[k]), float(done.r[k]), OVERCUT_LIMIT + step * setup.unit
+
+
+class _Told:
+    """The findings so far, in words, and the lines that they name: causes, and what only shows in the end."""
+
+    def __init__(self, place: str) -> None:
+        self.place = place
+        self.findings: list[Finding] = []
+        self.causes: list[int] = []
+        self.signs: list[int] = []
+        self.counts: dict[str, int] = {}
+
+    def fault(self, fault: Fault) -> None:
+        where = f"{self.place} {fault.line} ({fault.block})"
+        self.add(fault.line, Finding("stop", "readback-rule", f"{where}: {fault.why}"))
+
+    def contact(self, motion: Motion) -> None:
+        what = f"{self.at(motion)}: the insert touches metal at rapid"
+        self.add(
+            motion.line,
+            Finding("stop", "readback-rapid-contact", what, advice="go clear of the metal first, or feed"),
+        )
+
+    def bite(self, motion: Motion, taken: float) -> None:
+        what = f"{self.at(motion)}: the insert takes more than the job's passes do"
+        advice = "put this move back to what the job gives"
+        self.add(motion.line, Finding("stop", "readback-bite", what, taken, None, "mm", advice))
+
+    def standing(self, motion: Motion, r: float, height: float) -> None:
+        what = f"{self.at(motion)}: metal is left standing over this cut at radius {r:.2f} mm"
+        advice = "climb the wall to its top"
+        self.add(motion.line, Finding("stop", "readback-standing", what, height, 0.0, "mm", advice))
+
+    def crossing(self, motion: Motion) -> None:
+        what = f"{self.at(motion)}: the insert centre passes the axis"
+        advice = "end the move at or before the axis"
+        self.add(motion.line, Finding("stop", "readback-axis", what, motion.least_x, 0.0, "mm", advice))
+
+    def overcut(self, motion: Motion, depth: float) -> None:
+        what = f"{self.at(motion)}: the insert cuts into the finished section"
+        advice = "raise or shorten this move to what the job gives"
+        self.add(motion.line, Finding("stop", "readback-overcut", what, depth, OVERCUT_LIMIT, "mm", advice))
+
+    def volume(self, motion: Motion | None, off: float, limit: float, setup: Setup) -> None:
+        where = f"{self.at(motion)}: " if motion else ""
+        amount = "more" if off > 0 else "less"
+        cc = (setup.expected_volume + setup.pockets) / 1000
+        what = f"{where}the cut holds {abs(off) / 1000:.4f} cc {amount} than the {cc:.4f} cc of the job"
+        advice = "make the program again from the job"
+        value, allowed = off / 1000, limit / 1000
+        self.show(motion, Finding("stop", "readback-volume", what, value, allowed, "cc", advice))
+
+    def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: Cut) -> None:
+        height, r, limit = standing
+        if height <= limit:
+            return
+        owner = done.last_at(r)
+        motion = None if owner is None else motions[owner]
+        where = f"{self.at(motion)}: " if motion else ""
+        what = f"{where}metal stands over the finished crown at radius {r:.2f} mm"
+        advice = "face the whole crown to Z 0"
+        self.show(motion, Finding("stop", "readback-skim", what, height, limit, "mm", advice))
+
+    def show(self, motion: Motion | None, finding: Finding) -> None:
+        """Note a fault of the finished work; the motion that it is laid to may not be its cause."""
+        self.findings.append(finding)
+        if motion is not None:
+            self.signs.append(motion.line)
+
+    def at(self, motion: Motion) -> str:
+        return f"{self.place} {motion.line} ({motion.block})"
+
+    def add(self, line: int, finding: Finding) -> None:
+        """Note a fault that a line causes."""
+        self.causes.append(line)
+        count = self.counts[finding.code] = self.counts.get(finding.code, 0) + 1
+        if count <= _MOST_TOLD:
+            self.findings.append(finding)
+        elif count == _MOST_TOLD + 1:
+            self.findings.append(
+                Finding("note", finding.code, "there are more of these; put the first ones right")
+            )

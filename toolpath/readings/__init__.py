@@ -1,0 +1,1 @@
+"""The log of readings, the burette, and how deep the next cut goes."""

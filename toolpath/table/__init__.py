@@ -1,0 +1,1 @@
+"""The same passes as rows of a readout for a manual lathe."""

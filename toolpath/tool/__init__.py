@@ -1,0 +1,1 @@
+"""The insert, cutting data, touching off and the spindle's sense."""

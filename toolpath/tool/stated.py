@@ -1,0 +1,57 @@
+"""Contradictions and plain dangers in what a job states, before any geometry."""
+
+from collections.abc import Iterator
+
+from toolpath.findings import Finding
+from toolpath.job.model import Job
+from toolpath.job.plausible import unit_slips
+from toolpath.tool.insert import Insert
+from toolpath.tool.spindle import spindle_sense
+
+LAND_MARGIN = 0.5  # mm that the land must stand over the insert's radius when its inner side is touched
+
+
+def statements(job: Job, insert: Insert) -> Iterator[Finding]:
+    """Contradictions and plain dangers in what the job states."""
+    yield from unit_slips(job)
+    if job.piston.raised_crown > 0:
+        yield Finding(
+            "stop",
+            "raised-crown",
+            "a raised (domed) crown is not for this tool",
+            job.piston.raised_crown,
+            0.0,
+            "mm",
+            "the skim and every volume here count from a flat crown",
+        )
+    stated, derived = job.machine.spindle_sense, spindle_sense(job)
+    if stated is not None and stated != derived:
+        yield Finding(
+            "stop",
+            "spindle-sense",
+            f"machine.spindle_sense is {stated}, but a {job.machine.tool_side} tool with its face "
+            f"{job.machine.insert_face} cuts only with {derived}",
+            advice="correct the sense, machine.tool_side or machine.insert_face",
+        )
+    if job.tool.control_point == "face-inner":
+        yield from _face_inner(job, insert)
+    yield Finding(
+        "note",
+        "centre-height",
+        "the edge must stand on centre height: off it, the floor keeps a pip and the wall moves",
+        advice="face a scrap to the axis and look",
+    )
+
+
+def _face_inner(job: Job, insert: Insert) -> Iterator[Finding]:
+    land, need = job.piston.top_land, insert.radius + LAND_MARGIN
+    if land is not None and need > land:
+        yield Finding(
+            "stop",
+            "land-under-insert",
+            "touched with its inner side, the insert's face reaches below the top land beside the piston",
+            land,
+            need,
+            "mm",
+            "touch with the outer side (tool.control_point = face-outer) or use a smaller insert",
+        )

@@ -1,0 +1,1 @@
+"""Uncertainty in numbers alone: budget, estimate, stages, what is in reach."""

@@ -1,0 +1,102 @@
+"""Beforehand: is the tolerance in reach with the stated burette and setting up, and what would reach it?"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from toolpath.uncertainty.budget import Burette, Setup, Zero
+from toolpath.uncertainty.stages import LEAST_CHANCE, Form, Progress, ahead
+
+MOST_READINGS = 4
+FINEST = 0.001  # mm; no remedy asks a shop for a seat or touch better than this
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """The cuts to come: forms as received, at about the first target and at about the target; mm3."""
+
+    as_received: Form
+    first: Form
+    last: Form
+    first_zero: Zero
+    last_zero: Zero
+    target: float
+    tolerance: float
+
+    def chance(self, setup: Setup, burette: Burette, readings: int = 1) -> float:
+        """Chance that the piston ends within the tolerance after first cut, readings and last cut."""
+        start = Progress.start(setup, burette, self.as_received)
+        cuts = [(self.first, self.first_zero), (self.last, self.last_zero)]
+        return ahead(start, cuts, self.target, self.tolerance, readings).chance
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """`chance` to keep the stated tolerance; `tolerance` (mm3) that is kept in LEAST_CHANCE of cases;
+    `remedies`: sentences, each of which alone reaches the stated one (or all together, then said so)."""
+
+    chance: float
+    tolerance: float
+    remedies: tuple[str, ...]
+
+    @property
+    def in_reach(self) -> bool:
+        """Whether the stated tolerance is kept often enough."""
+        return self.chance >= LEAST_CHANCE
+
+
+def reach(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette] = ()) -> Reach:
+    """Judge `plan`; `others` are the burettes that may be proposed, in the order of preference."""
+    chance = plan.chance(setup, burette)
+    tolerance = _least(lambda t: replace(plan, tolerance=t).chance(setup, burette), plan.target)
+    if chance >= LEAST_CHANCE:
+        return Reach(chance, tolerance, ())
+    remedies = tuple(_remedies(plan, setup, burette, others))
+    return Reach(chance, tolerance, remedies or _together(plan, setup, burette, others))
+
+
+def _remedies(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette]) -> list[str]:
+    found = []
+    kept = replace(plan, last_zero="kept")
+    if plan.last_zero == "fresh" and kept.chance(setup, burette) >= LEAST_CHANCE:
+        found.append("keep the zero for the last cut: same insert and station, seat wiped, witness mark")
+    for readings in range(2, MOST_READINGS + 1):
+        if plan.chance(setup, burette, readings) >= LEAST_CHANCE:
+            found.append(f"take {readings} readings after the first cut")
+            break
+    for other in others:
+        if plan.chance(setup, other) >= LEAST_CHANCE:
+            found.append(f"read with the burette {other.name}")
+            break
+    of, words = ("touch_off", "touch off") if plan.last_zero == "fresh" else ("refit", "refit")
+    finest = min(FINEST, getattr(setup, of))
+    if plan.chance(_with(setup, of, finest), burette) >= LEAST_CHANCE:
+        # more is worse here, so the search runs over what is taken off the stated value
+        stated = getattr(setup, of)
+        less = _least(lambda d: plan.chance(_with(setup, of, stated - d), burette), stated - finest)
+        found.append(f"{words} to {stated - less:.4f} mm (standard uncertainty) instead of {stated:g} mm")
+    return found
+
+
+def _together(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette]) -> tuple[str, ...]:
+    kept = replace(plan, last_zero="kept")
+    for other in (burette, *others):
+        chance = kept.chance(setup, other, MOST_READINGS)
+        if chance >= LEAST_CHANCE:
+            return (f"only together: zero kept, {MOST_READINGS} readings, the burette {other.name}",)
+    return ()
+
+
+def _with(setup: Setup, of: str, u: float) -> Setup:
+    return replace(setup, **{of: u})  # type: ignore[arg-type]  # a field name of Setup, a length
+
+
+def _least(chance: Callable[[float], float], most: float) -> float:
+    """Smallest value up to `most` whose chance reaches LEAST_CHANCE; the chance grows with the value."""
+    low, high = 0.0, most
+    for _ in range(24):
+        middle = (low + high) / 2
+        if chance(middle) >= LEAST_CHANCE:
+            high = middle
+        else:
+            low = middle
+    return high

@@ -1,0 +1,1 @@
+"""Whether the piston is held, and whether it runs true."""

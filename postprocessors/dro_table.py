@@ -18,11 +18,11 @@ from toolpath.moves import Row, Table
 NAME = "dro-table"
 WIDTH = 90  # columns
 PAGE_LINES = 58  # letter holds 66 at six to the inch; the rest is margin
-CSV_HEADER = "row,what,z,x_from,x_to,infeed,do"
+CSV_HEADER = "row,cut,z,x_start,x_stop,infeed,how"
 
-# row, tick box, what, Z, X from, X to, infeed; a space between columns, "do" has what is left
+# row, tick box, cut, Z, X start, X stop, infeed; a space between columns, "how" has what is left
 _COLUMNS = "{:>4} {:4} {:11} {:>9} {:>9} {:>9} {:>9}  "
-_DO_COLUMN = len(_COLUMNS.format(*[""] * 7))
+_HOW_COLUMN = len(_COLUMNS.format(*[""] * 7))
 
 
 def text(table: Table) -> str:
@@ -39,11 +39,11 @@ def text(table: Table) -> str:
 
 
 def csv(table: Table) -> str:
-    """The rows as CSV with the header `row,what,z,x_from,x_to,infeed,do`, numbers in the readout's units."""
+    """The rows as CSV with the header `row,cut,z,x_start,x_stop,infeed,how`, numbers in the readout's units."""
     lines = [CSV_HEADER]
     for number, row in enumerate(table.rows, 1):
-        values = [fixed(value, table.decimals) for value in (row.z, row.x_from, row.x_to, row.infeed)]
-        lines.append(",".join([str(number), _cell(row.what), *values, _cell(row.do)]))
+        values = [fixed(value, table.decimals) for value in (row.z, row.x_start, row.x_stop, row.infeed)]
+        lines.append(",".join([str(number), _cell(row.cut), *values, _cell(row.how)]))
     return "".join(line + "\n" for line in lines)
 
 
@@ -54,16 +54,16 @@ def _title(table: Table, page: int) -> list[str]:
 def _heads(table: Table) -> list[str]:
     unit = "mm" if table.units == "mm" else "in"
     across = f"{unit} dia" if table.x_reading == "diameter" else f"{unit} rad"
-    names = _COLUMNS.format("row", "done", "what", "Z", "X from", "X to", "infeed") + "do"
+    names = _COLUMNS.format("row", "done", "cut", "Z", "X start", "X stop", "infeed") + "how"
     units = _COLUMNS.format("", "", "", unit, across, across, unit)
     return [names, units, "-" * WIDTH]
 
 
 def _row(number: int, row: Row, decimals: int) -> list[str]:
-    values = (fixed(value, decimals) for value in (row.z, row.x_from, row.x_to, row.infeed))
-    first, *rest = wrap(plain(row.do), WIDTH - _DO_COLUMN) or [""]
-    cells = _COLUMNS.format(number, "[ ]", plain(row.what), *values)
-    return [cells + first, *(" " * _DO_COLUMN + line for line in rest)]
+    values = (fixed(value, decimals) for value in (row.z, row.x_start, row.x_stop, row.infeed))
+    first, *rest = wrap(plain(row.how), WIDTH - _HOW_COLUMN) or [""]
+    cells = _COLUMNS.format(number, "[ ]", plain(row.cut), *values)
+    return [cells + first, *(" " * _HOW_COLUMN + line for line in rest)]
 
 
 def _wrapped(texts: Iterable[str]) -> list[str]:

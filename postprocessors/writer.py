@@ -193,7 +193,7 @@ class Writer(ABC):
             yield self.program_number(header.program_number), False
         feed = "revolution" if self.FEED_PER_REV else "minute"
         facts = f"{self.NAME}, {header.units}, X is a {header.x_reading}, feed per {feed}"
-        for text in (header.title, f"Dialect {facts}", *header.lines):
+        for text in (header.title, f"Control {facts}", *header.lines):
             yield from self._remark(text)
         yield from ((block, True) for block in self.head())
         for word, pattern in ((header.work_offset, self.WORK_OFFSET), (header.tool_word, self.TOOL_WORD)):

@@ -1,14 +1,11 @@
 """What tests of several folders share: plain modules beside them, the samples once made, golden files."""
 
-import sys
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
-
-sys.path.insert(0, str(Path(__file__).parent))
 
 # a busy machine is slow without anything being wrong
 settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -33,7 +30,7 @@ def rewriting(request: pytest.FixtureRequest) -> bool:
 @pytest.fixture(scope="session")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str, str], Path]:
     """`made(sample, post)`: the folder of that sample, made once a session without pictures."""
-    from sample_jobs import make
+    from tests.sample_jobs import make
 
     @cache
     def once(sample: str, post: str) -> Path:

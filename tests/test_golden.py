@@ -6,7 +6,8 @@ A difference is not a fault by itself: read it as you would read a program befor
 from pathlib import Path
 
 import pytest
-from sample_jobs import POSTS, SAMPLES
+
+from tests.sample_jobs import POSTS, SAMPLES
 
 GOLDEN = Path(__file__).parent / "golden"
 

@@ -68,7 +68,7 @@ def test_the_wheel_alone_makes_a_job(wheel, tmp_path):
         f"import sys; sys.path[:0] = [{str(tmp_path / 'site')!r}, {sysconfig.get_path('purelib')!r}]\n"
         "from toolpath import reference\n"
         f"assert reference.__file__.startswith({str(tmp_path)!r}), reference.__file__\n"
-        "from toolpath.cli import main\n"
+        "from toolpath.cli.main import main\n"
         "main(sys.argv[1:], prog_name='dishpath')"
     )
     for arguments in ("new job.toml", "make job.toml --no-pictures", "readback job/job.nc --job job.toml"):
@@ -92,6 +92,6 @@ def test_every_library_that_is_imported_is_declared():
 
 
 def test_the_command_is_the_module():
-    assert PROJECT["scripts"] == {"dishpath": "toolpath.cli:main"}
+    assert PROJECT["scripts"] == {"dishpath": "toolpath.cli.main:main"}
     done = subprocess.run([sys.executable, "-m", "toolpath", "-h"], cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr

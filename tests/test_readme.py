@@ -15,10 +15,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib.image import imread
-from sample_jobs import SAMPLES, make, run
 
 import postprocessors
 from postprocessors.writer import Writer
+from tests.sample_jobs import SAMPLES, make, run
 from toolpath.cli.opening import read_job
 from toolpath.recut import resolve
 from toolpath.reference import table
@@ -43,7 +43,7 @@ def shell(tmp_path_factory):
     """Runs a command line in one empty folder, with this checkout's `dishpath` on the path."""
     place, tools = tmp_path_factory.mktemp("empty"), tmp_path_factory.mktemp("bin")
     command = tools / "dishpath"
-    start = "from toolpath.cli import main; main(prog_name='dishpath')"
+    start = "from toolpath.cli.main import main; main(prog_name='dishpath')"
     command.write_text(f'#!/bin/sh\nexec "{sys.executable}" -c "{start}" "$@"\n')
     command.chmod(0o755)
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PATH": f"{tools}{os.pathsep}{os.environ['PATH']}"}

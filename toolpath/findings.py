@@ -6,8 +6,8 @@ from typing import Literal
 
 from toolpath.errors import StopError
 
-Severity = Literal["stop", "warning", "note"]
-SEVERITIES: tuple[Severity, ...] = ("stop", "warning", "note")
+Severity = Literal["refused", "warning", "note"]
+SEVERITIES: tuple[Severity, ...] = ("refused", "warning", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +15,7 @@ class Finding:
     """One result of a check.
 
     `value` and `limit` are in `unit` (a word such as "mm", "cc", "deg"); both may be None
-    where a check has no number. A finding of severity "stop" means that no program is written.
+    where a check has no number. A finding of severity "refused" means that no program is written.
     """
 
     severity: Severity
@@ -45,7 +45,7 @@ class Finding:
 
 def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Only the findings that forbid a program."""
-    return tuple(f for f in findings if f.severity == "stop")
+    return tuple(f for f in findings if f.severity == "refused")
 
 
 class Stopped(StopError):  # noqa: N818 - it carries a finding; the user made no error

@@ -132,12 +132,12 @@ class Program:
 class Row:
     """One cut of the DRO table at constant z, as the readout shows it (program frame)."""
 
-    what: str  # "skim", "rough", "finish"
+    cut: str  # "skim", "rough", "finish"
     z: float
-    x_from: float
-    x_to: float
+    x_start: float
+    x_stop: float
     infeed: float  # how far below the row before, same unit as z
-    do: str  # what the hand does
+    how: str  # what the hand does
 
 
 @dataclass(frozen=True, slots=True)

@@ -183,7 +183,7 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
         start_rpm=float(int(start)),
         sense=spindle_sense(job),
         coolant=coolant == "on",
-        stops=machine.stops,
+        stops=machine.optional_stops,
         safe_z=skim + insert.radius + cut.clearance,
         clearance=cut.clearance,
         air_feed=max(cut.feed, min(AIR_FEED * cut.feed, insert.radius / 4)),
@@ -281,6 +281,6 @@ def _after(design: Design, plan: Plan) -> Iterable[Finding]:
 
 
 def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Stops first, then warnings, then notes; otherwise as they were found."""
-    rank = {"stop": 0, "warning": 1, "note": 2}
+    """Refusals first, then warnings, then notes; otherwise as they were found."""
+    rank = {"refused": 0, "warning": 1, "note": 2}
     return tuple(sorted(findings, key=lambda f: rank[f.severity]))

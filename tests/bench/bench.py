@@ -22,15 +22,13 @@ from pathlib import Path
 from statistics import median
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "jobs")]
+sys.path.insert(0, str(ROOT))
 
-import inside  # noqa: E402  (the path comes first)
-import processes  # noqa: E402
-from cutting import Measured, measured  # noqa: E402
-from generator import toml  # noqa: E402
-from jobs import shop_job  # noqa: E402
-from judged import read as read_job  # noqa: E402
-
+from tests.bench import inside, processes  # noqa: E402  (the path comes first)
+from tests.bench.cutting import Measured, measured  # noqa: E402
+from tests.bench.jobs import shop_job  # noqa: E402
+from tests.jobs.generator import toml  # noqa: E402
+from tests.jobs.judged import read as read_job  # noqa: E402
 from toolpath.geometry.chain import Chain  # noqa: E402
 from toolpath.geometry.reach import centre_curve  # noqa: E402
 from toolpath.geometry.tolerance import JOIN  # noqa: E402
@@ -236,7 +234,7 @@ def speed(rounds: int) -> list[Row]:
                 "check": processes.command("check", job),
                 "bare": processes.command("make", job, "--no-pictures", "--out", place / "bare"),
                 "make": processes.command("make", job, "--out", place / "made"),
-                "set": processes.command("set", many),
+                "pistons": processes.command("pistons", many),
             },
             env,
             rounds,
@@ -252,7 +250,7 @@ def speed(rounds: int) -> list[Row]:
         _at_most("check, times the floor", ratio("check"), 1.6),
         _at_most("make --no-pictures, times the floor", ratio("bare"), 1.8),
         _at_most("make with all pictures, times the floor", ratio("make"), 14),
-        _at_most(f"set of {PISTONS} pistons with readings, times the floor", ratio("set"), 3),
+        _at_most(f"set of {PISTONS} pistons with readings, times the floor", ratio("pistons"), 3),
         Row("memory: check, make with pictures", f"{found['check'][1]:.0f} MB, {found['make'][1]:.0f} MB"),
         Row(f"memory: readback of {BLOCKS} blocks", f"{memory:.0f} MB"),
     ]

@@ -77,7 +77,7 @@ def measured(recut: Recut) -> Measured:
     """Cut the stock along the moves of a plan, and find its bound."""
     assert recut.plan is not None
     out = Measured()
-    frame, rapid = frame_of(recut), recut.job.machine.rapid
+    frame, rapid = frame_of(recut), recut.job.machine.rapid_rate
     moves = recut.moves
     if not writer_of(recut).SURFACE_SPEED:
         moves = fixed_speed(moves, frame, recut.job.cutting.rpm_limit)

@@ -8,10 +8,10 @@ from statistics import median
 from time import process_time
 from typing import Any
 
-from judged import read as read_job
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
+from tests.jobs.judged import read as read_job
 from toolpath.geometry.chain import deeper
 from toolpath.geometry.segments import Arc
 from toolpath.profile.dish import Search, skimmed_section

@@ -9,7 +9,7 @@ control point and unit.
 import math
 from random import Random
 
-from generator import CONTROL_POINTS, POSTS, Tables, toml
+from tests.jobs.generator import CONTROL_POINTS, POSTS, Tables, toml
 
 FORMS = ("flat", "flat", "flat", "spherical", "spherical", "tapered", "deepened", "points")
 OLD = ("spherical", "spherical", "spherical", "flat", "flat", "flat", "points", "points", "none", "none")
@@ -36,9 +36,14 @@ def shop_job(seed: int) -> str:
         "control_point": rng.choice(CONTROL_POINTS),
     }
     if rng.random() < 0.4:
-        tables["holder"] = {"direction": "z", "width": round(0.7 * insert, 1), "set_back": 2.0, "reach": 40}
+        tables["holder"] = {
+            "direction": "z",
+            "width": round(0.7 * insert, 1),
+            "set_back": 2.0,
+            "overhang": 40,
+        }
     tables["cutting"] = _cutting(rng, iron)
-    tables["machine"] = {"post": rng.choice(POSTS), "stops": rng.random() < 0.7}
+    tables["machine"] = {"post": rng.choice(POSTS), "optional_stops": rng.random() < 0.7}
     return toml(tables)
 
 

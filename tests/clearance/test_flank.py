@@ -169,7 +169,7 @@ def codes(flank: Flank, thickness: float | None, height: float | None) -> list[t
 
 def test_contact_of_the_flank_is_a_stop_and_its_neighbour_is_not():
     section = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
-    assert codes(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0) == [("stop", "flank-contact")]
+    assert codes(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0) == [("refused", "flank-contact")]
     assert codes(flank_of(section, 12.0, 7.0, 2.85), 2.85, 20.0) == []
     line = findings(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0)[0].line()
     assert "2.903 mm (limit 2.95 mm)" in line
@@ -178,7 +178,7 @@ def test_contact_of_the_flank_is_a_stop_and_its_neighbour_is_not():
 
 def test_no_relief_is_a_stop_and_a_tilted_seat_is_not():
     section = forms.flat(34.0, 3.3, 45.0, corner=RADIUS)
-    assert codes(flank_of(section, 34.0, 0.0, 4.0), 4.0, 20.0) == [("stop", "no-relief")]
+    assert codes(flank_of(section, 34.0, 0.0, 4.0), 4.0, 20.0) == [("refused", "no-relief")]
     assert codes(flank_of(section, 34.0, 5.0, 2.0), 2.0, 20.0) == []
 
 
@@ -202,7 +202,7 @@ NARROW = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2
             4.0,
             20.0,
             (
-                "stop",
+                "refused",
                 "no-relief",
                 "the insert has no relief and its seat no stated tilt, so its flank rubs at once",
                 *(0.0, 0.0, "mm"),
@@ -228,7 +228,7 @@ NARROW = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2
             2.95,
             20.0,
             (
-                "stop",
+                "refused",
                 "flank-contact",
                 "the insert's flank rubs on the work: it meets it above the insert's underside",
                 *(pytest.approx(12 * math.sin(math.radians(14))), 2.95, "mm"),

@@ -58,19 +58,19 @@ def swept(shape: shapely.Polygon, *places: tuple[float, float], below: float = 0
 
 
 def test_outline_of_a_bar():
-    bar = outline(holder(direction=0.0, width=8.0, set_back=1.0, reach=50.0), INSERT)
+    bar = outline(holder(direction=0.0, width=8.0, set_back=1.0, overhang=50.0), INSERT)
     assert bar is not None
     assert bar.bounds == pytest.approx((-4.0, -4.0, 4.0, 45.0))
 
 
 def test_outline_of_a_shank_over_the_crown():
-    shank = outline(holder(direction=math.pi / 2, width=20.0, set_back=3.0, reach=60.0), INSERT)
+    shank = outline(holder(direction=math.pi / 2, width=20.0, set_back=3.0, overhang=60.0), INSERT)
     assert shank is not None
     assert shank.bounds == pytest.approx((-5.0, -2.0, 55.0, 18.0))
 
 
 def test_outline_aslant_leaves_between_x_and_z():
-    shank = outline(holder(direction=math.radians(30.0), width=6.0, set_back=5.0, reach=45.0), INSERT)
+    shank = outline(holder(direction=math.radians(30.0), width=6.0, set_back=5.0, overhang=45.0), INSERT)
     assert shank is not None
     ends = [(0.0, 0.0), (20.0, 40.0 * math.sin(math.radians(60.0)))]  # 40 mm along 30 degrees from +z
     for x, z in ends:
@@ -214,7 +214,12 @@ def test_a_shank_that_rubs_passes_once_it_is_ground_as_advised(stated: dict[str,
     stock, steps = dished(3.3)
     found, (stop,) = check(stock, steps, holder(**stated), INSERT)
     assert found is not None
-    assert (stop.severity, stop.code, stop.value, stop.limit) == ("stop", "holder-contact", found.gap, TOUCH)
+    assert (stop.severity, stop.code, stop.value, stop.limit) == (
+        "refused",
+        "holder-contact",
+        found.gap,
+        TOUCH,
+    )
     back = float(re.findall(r"set_back ([\d.]+) mm", stop.advice)[0])
     ground, none = check(stock, steps, holder(**{**stated, "set_back": back}), INSERT)
     assert none == []
@@ -312,6 +317,6 @@ def test_what_is_said(depth: float, stated: dict[str, object], gap: float | None
     """The tests above try the advice; a gap is given where it can be seen by head."""
     (stop,) = check(*dished(depth), holder(**stated), INSERT)[1]
     severity, code, what, value, *rest = astuple(stop)
-    assert (severity, code, *rest) == ("stop", "holder-contact", TOUCH, "mm", advice)
+    assert (severity, code, *rest) == ("refused", "holder-contact", TOUCH, "mm", advice)
     assert re.fullmatch(SMALL, what)
     assert value < 0 if gap is None else value == pytest.approx(gap, abs=1e-3)

@@ -97,7 +97,7 @@ def test_a_tilted_seat_adds_to_the_relief():
 
 def test_findings_come_in_the_order_in_which_one_looks():
     made = recut(
-        piston__least_floor="9.0",
+        piston__min_floor="9.0",
         holder__set_back="0.0",
         engine__peak_pressure="60",
         engine__crown_stress="40",
@@ -145,13 +145,13 @@ def test_the_factor_is_that_of_the_greatest_bite_at_the_crowns_edge():
         pytest.param((), {"holding__rpm_limit": "1800"}, ["pin-bar", "grip"], id="as fast as it may"),
         pytest.param((), {"holding__rpm_limit": "1799"}, ["setup-speed", "pin-bar", "grip"], id="too fast"),
         pytest.param((), {"holding__rpm_limit": ""}, ["pin-bar", "grip"], id="no speed limit"),
-        pytest.param((), {"holding__pin_bar": ""}, ["grip"], id="no bar"),
+        pytest.param((), {"holding__dummy_pin": ""}, ["grip"], id="no bar"),
         pytest.param((), {"holding__pin_bore": ""}, ["grip"], id="no bore"),
         pytest.param((), {"holding__thread": "", "holding__torque": ""}, ["pin-bar"], id="no thread"),
         pytest.param((), {"holding__torque": ""}, ["pin-bar"], id="no torque"),
         pytest.param((), {"holding__seat_diameter": ""}, ["pin-bar"], id="no seat"),
-        pytest.param((), {"holding__most_force": "9999"}, ["pin-bar", "grip", "clamp-force"], id="too hard"),
-        pytest.param((), {"holding__least_factor": "30"}, ["pin-bar", "piston-slips"], id="slips"),
+        pytest.param((), {"holding__max_force": "9999"}, ["pin-bar", "grip", "clamp-force"], id="too hard"),
+        pytest.param((), {"holding__min_factor": "30"}, ["pin-bar", "piston-slips"], id="slips"),
     ],
 )
 def test_what_is_said_of_the_grip(without: tuple[str, ...], instead: dict[str, str], found: list[str]):

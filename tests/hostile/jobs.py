@@ -6,7 +6,7 @@ SOUND = {
     "piston.count": "2",
     "piston.crown_diameter": "90.4",
     "piston.underside_depth": "13.5",
-    "piston.least_floor": "6.0",
+    "piston.min_floor": "6.0",
     "piston.top_land": "8.0",
     "existing.form": '"spherical"',
     "existing.mouth_diameter": "64.0",

@@ -5,7 +5,8 @@ forbids it. Where a row has no fragment the message is only held to the common r
 """
 
 import pytest
-from jobs import job_text
+
+from tests.hostile.jobs import job_text
 
 NOT_NUMBERS = {  # for any length
     "true": "true",
@@ -111,9 +112,9 @@ UNUSABLE = {  # exit 2: changes, and what the line must say
     "a line end at the end of the tool word": ({"machine.tool_word": '"T0101\\n"'}, ("machine.tool_word",)),
     "a block in the work offset": ({"machine.work_offset": '"G54 G28"'}, ("machine.work_offset",)),
     "work offset in other digits": ({"machine.work_offset": '"G５4"'}, ("machine.work_offset",)),
-    "stops a word": ({"machine.stops": '"yes"'}, ("machine.stops",)),
-    "stops a number": ({"machine.stops": "1"}, ("machine.stops",)),
-    "sense a wrong word": ({"machine.spindle_sense": '"left"'}, ("machine.spindle_sense",)),
+    "stops a word": ({"machine.optional_stops": '"yes"'}, ("machine.optional_stops",)),
+    "stops a number": ({"machine.optional_stops": "1"}, ("machine.optional_stops",)),
+    "sense a wrong word": ({"machine.spindle_direction": '"left"'}, ("machine.spindle_direction",)),
     "burette class C": ({"burette.class": '"C"'}, ("burette.class",)),
     "burette fills absurd": ({"burette.fills": "100000"}, ("burette.fills",)),
     "pocket not a list": ({"pocket.volume_cc": "0.8"}, ("pocket",)),
@@ -159,7 +160,7 @@ FORBIDDEN = {  # exit 1: changes, and the code or a word of the finding
     "target under the old dish": ({"dish.volume_cc": "2"}, "reach"),
     "target through the floor": ({"dish.volume_cc": "60"}, "reach"),
     "floor too thin": ({"dish.volume_cc": "26"}, "underside"),
-    "sense that would cut with the back": ({"machine.spindle_sense": '"ccw"'}, "spindle"),
+    "sense that would cut with the back": ({"machine.spindle_direction": '"ccw"'}, "spindle"),
     "no negative X": (
         {
             "tool.control_point": '"face-inner"',

@@ -7,8 +7,9 @@ import sys
 from pathlib import Path
 
 import pytest
-from conftest import contents
-from jobs import job_text
+
+from tests.hostile.folders import contents
+from tests.hostile.jobs import job_text
 
 ROOT = Path(__file__).parents[2]
 MOST_MEMORY = 300_000  # kB

@@ -1,7 +1,8 @@
 """Readings files that a power cut, a spreadsheet or a stranger has spoiled."""
 
 import pytest
-from jobs import job_text
+
+from tests.hostile.jobs import job_text
 
 HEADING = "reading,piston,after,method,value,unit,when,withdraws,cut_depth,note"
 GOOD = "1,1,first,burette,10.1,cc,2024-01-01T10:00:00,,2.5,\n"
@@ -48,7 +49,7 @@ def test_spoiled(text, tmp_path, refused):
     job, readings = tmp_path / "job.toml", tmp_path / "job-readings.csv"
     job.write_text(job_text(), encoding="utf-8")
     readings.write_bytes(text.encode("utf-8"))
-    for command in (("set", job), ("check", job, "--piston", "1", "--stage", "last")):
+    for command in (("pistons", job), ("check", job, "--piston", "1", "--stage", "last")):
         answer = refused(*command, exit_code=2)
         assert all(line.startswith("job-readings.csv") for line in answer.err.splitlines())
         assert "line" in answer.err
@@ -60,7 +61,7 @@ def test_a_folder_in_place_of_the_readings(tmp_path, refused):
     job = tmp_path / "job.toml"
     job.write_text(job_text(), encoding="utf-8")
     (tmp_path / "job-readings.csv").mkdir()
-    answer = refused("set", job, exit_code=2)
+    answer = refused("pistons", job, exit_code=2)
     assert answer.err.startswith("job-readings.csv: cannot be read")
 
 

@@ -8,7 +8,8 @@ import sys
 from pathlib import Path
 
 import pytest
-from jobs import job_text
+
+from tests.hostile.jobs import job_text
 
 ROOT = Path(__file__).parents[2]
 PAGE = 4096  # bytes; such a drive gives room by the page
@@ -150,7 +151,7 @@ def test_a_reading_on_a_full_drive(shop):
         (("new", "other.toml"), "other.toml: cannot be written ({why}); choose another place"),
         (("plot", "job.toml"), ".: cannot be written ({why}); choose another place with --out"),
         (
-            ("set", "job.toml", "--record", "record.pdf"),
+            ("pistons", "job.toml", "--record", "record.pdf"),
             ".: cannot be written ({why}); choose another place with --out",
         ),
     ],

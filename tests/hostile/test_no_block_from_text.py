@@ -4,11 +4,11 @@ import re
 from pathlib import Path
 
 import pytest
-from conftest import contents
-from jobs import job_text
 
 from postprocessors import BUILT_IN
-from toolpath.cli.main import read_job
+from tests.hostile.folders import contents
+from tests.hostile.jobs import job_text
+from toolpath.cli.opening import read_job
 from toolpath.program.text import made
 from toolpath.recut import resolve
 

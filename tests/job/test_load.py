@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from toolpath.errors import InputError
+from toolpath.job.faults import RENAMED
 from toolpath.job.load import decoded
 from toolpath.job.model import Job
 
@@ -159,3 +160,11 @@ def test_byte_order_mark_is_skipped(job_text: JobText, read: Read) -> None:
 def test_a_title_with_many_dots_is_no_deep_key(job_text: JobText, read: Read) -> None:
     title = "a." * 2000
     assert read(job_text({"title": f'"{title}"'})).title == title
+
+
+@pytest.mark.parametrize(("table", "old", "new"), [(*key, new) for key, new in RENAMED.items()])
+def test_whoever_writes_an_old_key_is_told_the_new_one(
+    job_text: JobText, faults_of: Faults, table: str, old: str, new: str
+) -> None:
+    told = f"job.toml: {table}.{old} = 1: the key is called {new} now; rename it"
+    assert told in faults_of(job_text({f"{table}.{old}": "1"}))

@@ -34,8 +34,8 @@ def test_sample_loads(sample: str) -> None:
     assert job.title
     assert job.crown.skim is not None
     assert job.piston.top_land is not None
-    assert job.piston.least_top_land is not None
-    assert job.piston.top_land - job.crown.skim >= job.piston.least_top_land
+    assert job.piston.min_top_land is not None
+    assert job.piston.top_land - job.crown.skim >= job.piston.min_top_land
 
 
 def test_samples_show_every_dialect_and_both_units() -> None:

@@ -39,7 +39,7 @@ def test_units_stand_in_the_descriptions() -> None:
         ("Dish", "tolerance_cc", 0.1),
         ("Cutting", "ramp_angle", 3.0),
         ("Existing", "off_centre", "0.3 mm"),
-        ("Machine", "rapid", "5000 mm"),
+        ("Machine", "rapid_rate", "5000 mm"),
         ("Piston", "count", 1),
     ],
 )

@@ -22,7 +22,7 @@ insert = "RCMT 1204 M0"
 outline = [[-4, -3], [4, -3], [0, "2 in"]]
 [machine.LATHE]
 post = "iso6983"
-rapid = 3000
+rapid_rate = 3000
 decimals = 4
 [burette.LAB]
 capacity_cc = 50
@@ -42,10 +42,15 @@ def test_table_by_name(job_text: JobText, read: Read) -> None:
 
 
 def test_own_keys_win(job_text: JobText, read: Read) -> None:
-    names = {"machine.post": None, "machine.use": '"LATHE"', "machine.rapid": "2000", "machine.decimals": "3"}
+    names = {
+        "machine.post": None,
+        "machine.use": '"LATHE"',
+        "machine.rapid_rate": "2000",
+        "machine.decimals": "3",
+    }
     job = read(job_text(names), shop=SHOP)
-    assert (job.machine.post, job.machine.rapid, job.machine.decimals) == ("iso6983", 2000, 3)
-    assert job.overrides == ("machine.rapid", "machine.decimals")
+    assert (job.machine.post, job.machine.rapid_rate, job.machine.decimals) == ("iso6983", 2000, 3)
+    assert job.overrides == ("machine.rapid_rate", "machine.decimals")
 
 
 def test_shop_numbers_keep_their_own_unit(job_text: JobText, read: Read) -> None:

@@ -26,7 +26,7 @@ def _at(job: Job, path: str) -> object:
         ("piston.crown_diameter", "3", "piston.crown_diameter", 3.0, 76.2),
         ("cutting.feed", "0.004", "cutting.feed", 0.004, 0.1016),
         ("cutting.feed", '"4 thou"', "cutting.feed", 0.1016, 0.1016),
-        ("machine.rapid", "200", "machine.rapid", 200.0, 5080.0),
+        ("machine.rapid_rate", "200", "machine.rapid_rate", 200.0, 5080.0),
         ("dish.volume_cc", "11.6", "dish.volume", 11600.0, 11600.0),
         ("dish.tolerance_cc", "0.2", "dish.tolerance", 200.0, 200.0),
         ("dish.wall_angle", "30", "dish.wall_angle", math.pi / 6, math.pi / 6),
@@ -203,8 +203,12 @@ REFUSED = [
         'tool.control_point = "tip": it must be one of "insert-centre", "face-outer", "face-inner"',
     ),
     ("tool.insert", '"CNMG 120408"', "is not round; a round insert, shape R, is needed"),
-    ("machine.stops", '"yes"', 'machine.stops = "yes": it must be true or false, without quotes'),
-    ("machine.stops", "1", "machine.stops = 1: it must be true or false, without quotes"),
+    (
+        "machine.optional_stops",
+        '"yes"',
+        'machine.optional_stops = "yes": it must be true or false, without quotes',
+    ),
+    ("machine.optional_stops", "1", "machine.optional_stops = 1: it must be true or false, without quotes"),
     (
         "machine.work_offset",
         r'"G54\n"',

@@ -18,9 +18,9 @@ CONTROL_POINTS = ("insert-centre", "face-outer", "face-inner")
 METRIC_ROUNDS = (2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0)  # radii, mm
 DECIMALS = {"mm": (3, 4, 5, 6), "inch": (4, 5, 6)}
 LENGTHS = {  # keys of lengths
-    "crown_diameter", "underside_depth", "top_land", "least_top_land", "mouth_diameter", "depth",
+    "crown_diameter", "underside_depth", "top_land", "min_top_land", "mouth_diameter", "depth",
     "sphere_radius", "corner_radius", "off_centre", "depth_uncertain", "skim", "deck_clearance",
-    "edge_break", "lip_break", "insert_diameter", "thickness", "width", "set_back", "reach",
+    "edge_break", "lip_break", "insert_diameter", "thickness", "width", "set_back", "overhang",
     "height_below_edge", "feed", "skim_depth_of_cut", "dish_depth_of_cut", "allowance", "clearance",
     "bore", "stroke", "gasket_bore", "gasket_thickness",
 }  # fmt: skip
@@ -287,7 +287,7 @@ class _Drawn:
             "direction": self.rng.choice(("z", "z", "x", self._even(0, 90, 1))),
             "width": round(2 * self.radius * self._even(0.4, 0.95), 2),
             "set_back": self._even(0.5, 3),
-            "reach": self._even(30, 80, 1),
+            "overhang": self._even(30, 80, 1),
         }
         if self.rng.random() < 0.5:
             holder["height_below_edge"] = self._even(6, 20, 1)
@@ -329,7 +329,7 @@ class _Drawn:
                 else ("0.0002 in", "0.0005 in", "0.001 in")
             )
             machine["readout"] = rng.choice(steps)
-        machine |= {"stops": rng.random() < 0.7, "negative_x": rng.random() < 0.95}
+        machine |= {"optional_stops": rng.random() < 0.7, "negative_x": rng.random() < 0.95}
         machine |= {"tool_side": rng.choice(("front", "rear")), "insert_face": rng.choice(("up", "down"))}
         machine |= {"block_numbers": rng.random() < 0.2, "percent": rng.random() < 0.2}
         return machine

@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass, field
 
-from generator import job_text
-from second_cutter import Opinion, opinion, outline, steps_of
-
 from postprocessors import BUILT_IN
+from tests.jobs.generator import job_text
+from tests.jobs.second_cutter import Opinion, opinion, outline, steps_of
 from toolpath.findings import stops
 from toolpath.job.load import load
 from toolpath.job.model import Job
@@ -19,7 +18,7 @@ from toolpath.recut import Recut, resolve
 from toolpath.reference import table
 from toolpath.tool.insert import decode
 
-OVERCUT = 0.002  # mm, the contract's
+GOUGE = 0.002  # mm, the contract's
 SPARE = 0.005  # mm of bite over the depth of cut asked for
 
 
@@ -62,17 +61,17 @@ def judged(text: str, name: str) -> Verdict:
         return Verdict(name, faults=(f"{type(error).__name__}: {error}",))
     faults = [*_program_faults(recut, program.readback, second), *_table_faults(by_hand, recut)]
     figures = {
-        "readback overcut, mm": program.readback.overcut,
-        "second cutter's overcut, mm": second.overcut,
+        "readback gouge, mm": program.readback.gouge,
+        "second cutter's gouge, mm": second.gouge,
         "volume off, cc": abs(program.readback.volume - setup.expected_volume - setup.pockets) / 1000,
         "cutters apart in volume, cc": abs(second.volume + setup.pockets - program.readback.volume) / 1000,
-        "cutters apart in overcut, mm": abs(second.overcut - program.readback.overcut),
-        "cutters apart in undercut, mm": abs(second.undercut - program.readback.undercut),
+        "cutters apart in gouge, mm": abs(second.gouge - program.readback.gouge),
+        "cutters apart in stock left, mm": abs(second.stock_left - program.readback.stock_left),
         "skim bite over the depth of cut, mm": second.skim_bite - recut.job.cutting.skim_depth_of_cut,
         "dish bite over the depth of cut, mm": second.dish_bite - recut.job.cutting.dish_depth_of_cut,
         "least X of the centre, mm, negated": -second.least_x,
         "lines of a program": float(program.text.count("\n")),
-        "table overcut, mm": by_hand.readback.overcut,
+        "table gouge, mm": by_hand.readback.gouge,
     }
     return Verdict(name, (), tuple(faults), figures)
 
@@ -88,8 +87,8 @@ def second_of(recut: Recut, program: Made, setup: Setup) -> Opinion:
 def _program_faults(recut: Recut, back: Readback, second: Opinion) -> list[str]:
     cut = recut.job.cutting
     faults = [f"readback: {f.what} {f.value}" for f in stops(back.findings)][:3]
-    if second.overcut > OVERCUT + 1e-4:
-        faults.append(f"second cutter: overcut {second.overcut:.5f} mm")
+    if second.gouge > GOUGE + 1e-4:
+        faults.append(f"second cutter: gouge {second.gouge:.5f} mm")
     if second.contacts:
         faults.append(f"second cutter: rapid in metal at lines {second.contacts[:5]}")
     if second.least_x < -1e-6:
@@ -110,6 +109,6 @@ def _program_faults(recut: Recut, back: Readback, second: Opinion) -> list[str]:
 
 def _table_faults(by_hand: ByHand, recut: Recut) -> list[str]:
     faults = [f"table: {f.what} {f.value}" for f in stops(by_hand.readback.findings)][:3]
-    if by_hand.readback.overcut > OVERCUT:
-        faults.append(f"table: overcut {by_hand.readback.overcut:.5f} mm")
+    if by_hand.readback.gouge > GOUGE:
+        faults.append(f"table: gouge {by_hand.readback.gouge:.5f} mm")
     return faults

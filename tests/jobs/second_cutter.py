@@ -118,8 +118,8 @@ class Opinion:
 
     volume: float  # mm3 below the crown, within the counted radius
     removed: float  # mm3
-    overcut: float
-    undercut: float
+    gouge: float
+    stock_left: float
     skim_bite: float
     dish_bite: float
     least_x: float
@@ -155,8 +155,8 @@ def opinion(steps: Sequence[Step], setup: Any, holder: Floats | None = None) -> 
     seen.volume = _turned(r[inside], depth[inside])
     seen.removed = _turned(r, stock - z)
     wanted = setup.finished.heights(r)
-    seen.overcut = _off((r, z), (r, wanted), wanted - z > 1e-5)
-    seen.undercut = _off((r, z), (r, wanted), (z - wanted > 1e-5) & (stock - wanted > 1e-6))
+    seen.gouge = _off((r, z), (r, wanted), wanted - z > 1e-5)
+    seen.stock_left = _off((r, z), (r, wanted), (z - wanted > 1e-5) & (stock - wanted > 1e-6))
     seen.r, seen.z = r, z
     return seen
 
@@ -174,7 +174,7 @@ def outline(holder: Any, radius: float) -> Floats:
     elif holder.direction == math.pi / 2:
         # over the crown: its side stands back, its end is flush with the insert's inner side
         front = (holder.set_back or 0.0) - radius
-        left, right = -radius, (holder.reach or 100.0) - radius
+        left, right = -radius, (holder.overhang or 100.0) - radius
         corners = np.array(
             ((left, front), (right, front), (right, front + holder.width), (left, front + holder.width))
         )
@@ -182,7 +182,7 @@ def outline(holder: Any, radius: float) -> Floats:
         along = np.array((math.sin(holder.direction), math.cos(holder.direction)))
         aside = np.array((along[1], -along[0])) * holder.width / 2
         front = along * ((holder.set_back or 0.0) - radius)
-        back = along * ((holder.reach or 100.0) - radius)
+        back = along * ((holder.overhang or 100.0) - radius)
         corners = np.array((front - aside, front + aside, back + aside, back - aside))
     sides = zip(corners, np.roll(corners, -1, axis=0), strict=True)
     return np.vstack([np.linspace(a, b, 2 + int(2 * math.dist(a, b))) for a, b in sides])

@@ -8,20 +8,19 @@ Quick by default; the thorough run takes about half an hour on two processors:
 import multiprocessing
 import os
 import sys
-import time
 from collections import Counter
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import pytest
-from generator import job_text
-from judged import Verdict, judged, judged_seed, read
+
+from tests.jobs.generator import job_text
+from tests.jobs.judged import Verdict, judged, judged_seed, read
 
 THOROUGH = os.environ.get("DISHPATH_THOROUGH") == "1"
 COUNT = 10_000 if THOROUGH else 150
 MOST_REFUSED = 0.6  # of all; a generator whose jobs are all refused tests nothing
-MOST_SECONDS = 5.0  # for any job, with time to spare on a slow machine
 FOUND = sorted((Path(__file__).parent / "found").glob("*.toml"))
 
 
@@ -68,10 +67,8 @@ def test_a_seed_always_gives_the_same_job():
 
 @pytest.mark.parametrize("path", FOUND, ids=lambda path: path.stem)
 def test_jobs_that_once_failed(path):
-    started = time.process_time()
     verdict = judged(path.read_text(encoding="utf-8"), path.stem)
     assert not verdict.faults
-    assert time.process_time() - started < MOST_SECONDS
 
 
 def summary(verdicts: Iterable[Verdict]) -> list[str]:

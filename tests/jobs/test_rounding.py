@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from itertools import count
 
 import pytest
-from generator import DECIMALS, job_text
-from judged import read, second_of
-from second_cutter import Opinion, apart, steps_of
 
 from postprocessors import BUILT_IN
+from tests.jobs.generator import DECIMALS, job_text
+from tests.jobs.judged import read, second_of
+from tests.jobs.second_cutter import Opinion, apart, steps_of
 from toolpath.job.model import Job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of

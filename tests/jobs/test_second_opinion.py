@@ -8,10 +8,10 @@ from itertools import count
 
 import numpy as np
 import pytest
-from generator import job_text
-from judged import read, second_of
-from second_cutter import Step, opinion, steps_of
 
+from tests.jobs.generator import job_text
+from tests.jobs.judged import read, second_of
+from tests.jobs.second_cutter import Step, opinion, steps_of
 from toolpath.geometry.chain import Chain
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
@@ -35,8 +35,8 @@ def test_second_cutter_agrees_with_the_readback():
         program, setup = made(recut), setup_of(recut, frame_of(recut))
         back, second = program.readback, second_of(recut, program, setup)
         off = {
-            "overcut": (second.overcut - back.overcut, LENGTH),
-            "undercut": (second.undercut - back.undercut, LENGTH),
+            "gouge": (second.gouge - back.gouge, LENGTH),
+            "stock_left": (second.stock_left - back.stock_left, LENGTH),
             "volume": (second.volume + setup.pockets - back.volume, VOLUME),
             "removed": (second.removed - back.removed, VOLUME),
             "rapid contacts": (len(second.contacts) - back.rapid_contacts, 0.5),
@@ -64,7 +64,7 @@ def cut(setup: Setup, *steps: Step):
 def test_a_ball_of_the_insert_is_sunk_at_the_axis(setup):
     seen = cut(setup, Step(1, False, (0.0, 6.0), (0.0, 3.0)))
     assert seen.volume == pytest.approx(np.pi * 2**2 * (5 - 2 / 3), abs=0.02)  # a cap 2 mm high
-    assert seen.overcut == pytest.approx(2.0, abs=1e-3)
+    assert seen.gouge == pytest.approx(2.0, abs=1e-3)
     assert seen.dish_bite == pytest.approx(2.0, abs=1e-3)
 
 

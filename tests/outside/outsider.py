@@ -35,9 +35,9 @@ BOWL: Job = {
         "material": "aluminium-silicon",
         "crown_diameter": 2 * EDGE,
         "underside_depth": 18.0,
-        "least_floor": 6.0,
+        "min_floor": 6.0,
         "top_land": 9.5,
-        "least_top_land": 6.0,
+        "min_top_land": 6.0,
     },
     "existing": {"form": "spherical", "mouth_diameter": 2 * BOWL_MOUTH, "volume_cc": BOWL_CC},
     "crown": {"skim": SKIM},
@@ -59,7 +59,7 @@ ENGINE = {
     "engine.chamber_cc": 62.0,
     "engine.gasket_bore": 92.0,
     "engine.gasket_thickness": 1.2,
-    "engine.least_head_room": 1.0,
+    "engine.min_head_room": 1.0,
 }
 LOOSE = {"tool.insert": None, "tool.insert_diameter": 10, "tool.relief": 7}
 BLANK = {"existing.form": "none", "existing.mouth_diameter": None, "existing.volume_cc": None}
@@ -203,7 +203,7 @@ def cut_rows(text: str, table: Job, radius: float, z: Curve) -> Curve:
     half, unit = 2 if table["x_reading"] == "diameter" else 1, 25.4 if table["units"] == "inch" else 1.0
     dx, dz = (radius * s for s in SHIFT[table["control_point"]])
     for row in csv.DictReader(io.StringIO(text)):
-        a, b = sorted(float(row[k]) * unit / half + dx for k in ("x_from", "x_to"))
+        a, b = sorted(float(row[k]) * unit / half + dx for k in ("x_start", "x_stop"))
         off = np.clip(R_GRID, a, b) - R_GRID
         low = float(row["z"]) * unit + dz - np.sqrt(np.maximum(radius**2 - off**2, 0))
         z = np.where(abs(off) < radius, np.minimum(z, low), z)

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from outsider import (
+
+from tests.outside.outsider import (
     BLANK,
     BOWL_CC,
     BOWL_MOUTH,
@@ -67,8 +68,8 @@ def test_program_and_rows_cut_by_another_cutter(shop: Callable[[Job], Path], cha
     after = cut_program(text, got["program"], before(made))
     assert seen_cc(after) == pytest.approx(got["readback"]["volume_cc"], abs=0.006)
     assert got["readback"]["volume_cc"] == pytest.approx(made["dish"]["volume_cc"], abs=0.006)
-    assert got["readback"]["overcut_mm"] <= 0.002
-    assert (got["readback"]["rapid_contacts"], got["readback"]["axis_crossings"]) == (0, 0)
+    assert got["readback"]["gouge_mm"] <= 0.002
+    assert (got["readback"]["rapid_contacts"], got["readback"]["past_centre"]) == (0, 0)
     rows = cut_rows(
         (path.parent / "x" / "x-dro.csv").read_text(),
         got["table"],
@@ -186,7 +187,7 @@ def test_whole_or_not_at_all(shop: Callable[[Job], Path]) -> None:
 
 
 def test_proving_copy_cuts_nothing(shop: Callable[[Job], Path]) -> None:
-    path = shop(job({"machine.stops": False}))
+    path = shop(job({"machine.optional_stops": False}))
     low = run("make", path, "--no-pictures", "--proving", 4)
     assert (low.exit_code, (path.parent / "x").exists()) == (2, False)
     assert run("make", path, "--no-pictures", "--proving").exit_code == 0
@@ -267,12 +268,12 @@ def test_flank_contact(shop: Callable[[Job], Path], insert: str, relief: float) 
 
 STOPS: dict[str, tuple[Job, Job]] = {  # the job that stops, and its neighbour just inside
     "floor-too-thin": ({"piston.underside_depth": 11.7}, {"piston.underside_depth": 11.75}),
-    "top-land": ({"piston.least_top_land": 9.01}, {"piston.least_top_land": 8.99}),
-    "rim-width": ({"piston.least_rim": 11.21}, {"piston.least_rim": 11.19}),
+    "top-land": ({"piston.min_top_land": 9.01}, {"piston.min_top_land": 8.99}),
+    "rim-width": ({"piston.min_rim": 11.21}, {"piston.min_rim": 11.19}),
     "corner-under-insert": ({"dish.corner_radius": 4.99}, {"dish.corner_radius": 5.0}),
     "head-room": ({**ENGINE, "engine.deck_clearance": -0.71}, {**ENGINE, "engine.deck_clearance": -0.69}),
     "flank-contact": ({**LOOSE, "tool.thickness": 9.3}, {**LOOSE, "tool.thickness": 9.0}),
-    "spindle-sense": ({"machine.spindle_sense": "ccw"}, {"machine.spindle_sense": "cw"}),
+    "spindle-sense": ({"machine.spindle_direction": "ccw"}, {"machine.spindle_direction": "cw"}),
     "no-relief": (
         {"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7},
         {"tool.insert": "RNMG 1204 00", "dish.corner_radius": 7, "tool.seat_tilt": 6},
@@ -284,7 +285,7 @@ STOPS: dict[str, tuple[Job, Job]] = {  # the job that stops, and its neighbour j
 def test_stops_and_their_neighbours(shop: Callable[[Job], Path], code: str) -> None:
     for changes, exit_code in zip(STOPS[code], (1, 0), strict=True):
         done = run("check", shop(job(changes)), "--json")
-        raised = {f["code"] for f in json.loads(done.stdout)["findings"] if f["severity"] == "stop"}
+        raised = {f["code"] for f in json.loads(done.stdout)["findings"] if f["severity"] == "refused"}
         assert (done.exit_code, raised) == (exit_code, {code} if exit_code else set())
 
 

@@ -130,7 +130,7 @@ def made_up(seed: int) -> str:
     lines.append(
         f"[cutting]\nfixed_rpm = 600\nfeed = {length(0.02 * insert)}\n"
         f"skim_depth_of_cut = {length(0.3)}\ndish_depth_of_cut = {length(max(0.2, depth / 9))}\n"
-        f'scallop = "0.1 mm"\n[machine]\npost = "{r.choice(POSTS)}"'
+        f'step_height = "0.1 mm"\n[machine]\npost = "{r.choice(POSTS)}"'
     )
     return "\n".join(lines)
 

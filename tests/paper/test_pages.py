@@ -107,8 +107,8 @@ def test_every_row_of_the_table_can_be_read(sample: Drawn) -> None:
     found = sample.by_hand.table
     said = plain(" ".join(page.extract_text() for page in reader(sample).pages[3:]))
     for number, row in enumerate(found.rows, 1):
-        numbers = " ".join(fixed(v, found.decimals) for v in (row.z, row.x_from, row.x_to, row.infeed))
-        assert f"{number} {row.what} {numbers}" in said
+        numbers = " ".join(fixed(v, found.decimals) for v in (row.z, row.x_start, row.x_stop, row.infeed))
+        assert f"{number} {row.cut} {numbers}" in said
     for line in (*found.lines, *found.closing):
         assert plain(line) in said
 
@@ -174,7 +174,7 @@ def test_template_is_printed_full_size(draw: Callable[[str], Drawn | None]) -> N
 
 
 def test_no_template_where_the_holder_is_known(draw: Callable[[str], Drawn | None]) -> None:
-    holder = 'holder = {direction = "z", width = 5, set_back = 2, reach = 30, height_below_edge = 6}\n'
+    holder = 'holder = {direction = "z", width = 5, set_back = 2, overhang = 30, height_below_edge = 6}\n'
     drawn = draw(HOLDER_UNKNOWN + holder)
     assert drawn is not None
     assert "Grinding template" not in reader(drawn).pages[-1].extract_text()

@@ -32,7 +32,7 @@ TEXT = """\
 Pump engine - page 1
 Z 0 is the FINISHED crown
 
- row done what                Z    X from      X to    infeed  do
+ row done cut                 Z   X start    X stop    infeed  how
                              mm    mm dia    mm dia        mm
 ------------------------------------------------------------------------------------------
    1 [ ]  skim             0.00    102.40     -1.00      0.25  inward
@@ -80,7 +80,7 @@ def test_pages(rows):
 
 def test_csv():
     assert dro_table.csv(SMALL) == (
-        "row,what,z,x_from,x_to,infeed,do\n"
+        "row,cut,z,x_start,x_stop,infeed,how\n"
         "1,skim,0.00,102.40,-1.00,0.25,inward\n"
         "2,semi-finish,-2.50,9.13,60.00,0.50,outward; to the stop: approach it from inside; saddle locked\n"
     )

@@ -6,11 +6,11 @@ The rules themselves stand in `nist_rules`.
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from nist_rules import faults
 from pygcode import Line as ReadLine
 
 from postprocessors.iso6983 import Iso6983
 from postprocessors.rs274ngc import Rs274ngc
+from tests.nist_rules import faults
 from toolpath.motion.frame import Frame
 from toolpath.motion.rounding import to_program
 from toolpath.motion.speeds import feed_per_minute

@@ -35,7 +35,7 @@ ISO6983 = """\
 %
 (program 12)
 (Pump engine)
-(Dialect iso6983, mm, X is a diameter, feed per revolution)
+(Control iso6983, mm, X is a diameter, feed per revolution)
 (Z0 is the FINISHED crown)
 G18 G21 G40 G90 G95
 G54
@@ -66,7 +66,7 @@ SYSTEM_A = """\
 %
 O0012
 (Pump engine)
-(Dialect system-a, mm, X is a diameter, feed per revolution)
+(Control system-a, mm, X is a diameter, feed per revolution)
 (Z0 is the FINISHED crown)
 G21
 G18 G40 G99
@@ -97,7 +97,7 @@ M30
 RS274NGC = """\
 (program 12)
 (Pump engine)
-(Dialect rs274ngc, mm, X is a diameter, feed per minute)
+(Control rs274ngc, mm, X is a diameter, feed per minute)
 (Z0 is the FINISHED crown)
 N10 G18 G21 G40 G90 G94
 N20 G54
@@ -187,7 +187,7 @@ def test_units(writer, program, units, head):
 def test_empty_settings_write_nothing(writer, program):
     lean = program(title="", lines=(), work_offset="", tool_word="", program_number=None, percent=False)
     lines = writer(lean).text().splitlines()
-    assert lines[0].startswith("(Dialect ")
+    assert lines[0].startswith("(Control ")
     assert blocks("\n".join(lines)) == [*writer(lean).head(), "M09", "M05", writer(lean).end()]
 
 

@@ -59,9 +59,9 @@ def test_head_room_before_and_after():
 def test_findings_on_head_room():
     (note,) = findings(ENGINE, 0.5)
     assert (note.severity, note.value, note.limit) == ("note", pytest.approx(1.7), None)
-    (stop,) = findings(replace(ENGINE, least_head_room=2.0), 0.5)
+    (stop,) = findings(replace(ENGINE, min_head_room=2.0), 0.5)
     assert isinstance(stop, Finding)
-    assert (stop.severity, stop.code, stop.limit) == ("stop", "head-room", 2.0)
+    assert (stop.severity, stop.code, stop.limit) == ("refused", "head-room", 2.0)
 
 
 def test_ratio_out_of_reach_failure():

@@ -251,7 +251,7 @@ def test_findings_of_pockets() -> None:
 def test_a_plate_cannot_seal_an_edge_open_pocket() -> None:
     pockets = Pockets((pocket(volume=600.0, area=300.0, open_to_edge=True),))
     (stop,) = pockets.findings(0.0, plate=True)
-    assert (stop.severity, stop.code) == ("stop", "pocket-open-to-edge")
+    assert (stop.severity, stop.code) == ("refused", "pocket-open-to-edge")
     assert pockets.findings(0.0, plate=False) == []
 
 

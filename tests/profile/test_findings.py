@@ -43,7 +43,7 @@ def solve(free: Any, target: float, received: Chain = BOWL, **shape: Any) -> Non
 
 def left(least: float = 1.0, **left: float | None) -> list[Finding]:
     nothing: dict[str, float | None] = {"wall_to_groove": None, "top_land": None, "rim": 50.0}
-    names = ("least_floor", "least_wall_to_groove", "least_top_land", "least_rim")
+    names = ("min_floor", "min_wall_to_groove", "min_top_land", "min_rim")
     piston = Piston.model_construct(crown_diameter=2 * OUTER, **dict.fromkeys(names, least))
     return limits.findings(limits.Limits(**(nothing | left)), piston)  # type: ignore[arg-type]
 
@@ -67,49 +67,49 @@ FOUND = [
     ),
     (
         lambda: pocket(0.0, open_to_edge=True),
-        ("stop", "pocket-open-to-edge"),
+        ("refused", "pocket-open-to-edge"),
         "pocket 1 is open to the crown's edge, where a plate on the crown cannot seal it",
         (None, None, ""),
         'read down the bore instead: burette.method = "down-the-bore"',
     ),
     (
         lambda: received("spherical", 800.0, mouth_diameter=64.0, volume=700.0),
-        ("stop", "pockets-over-reading"),
+        ("refused", "pockets-over-reading"),
         "the stated reading is not larger than the pockets alone",
         (0.7, 0.8, "cc"),
         "check existing.volume_cc and the pockets",
     ),
     (
         lambda: received("spherical", mouth_diameter=40.0, sphere_radius=19.0),
-        ("stop", "sphere-under-mouth"),
+        ("refused", "sphere-under-mouth"),
         "a sphere of radius 19.000 mm has no mouth of diameter 40.000 mm",
         (19.0, 20.0, "mm"),
         "check existing.sphere_radius and existing.mouth_diameter",
     ),
     (
         lambda: received("spherical", sphere_radius=20.0, volume=17000.0),
-        ("stop", "dish-over-half-ball"),
+        ("refused", "dish-over-half-ball"),
         "the stated volume is more than half the stated sphere holds",
         (17.0, 16.7552, "cc"),  # 2 pi 20^3 / 3
         "check existing.volume_cc and existing.sphere_radius",
     ),
     (
         lambda: received("spherical", mouth_diameter=40.0, volume=17000.0),
-        ("stop", "dish-over-half-ball"),
+        ("refused", "dish-over-half-ball"),
         "a spherical dish of mouth 40.000 mm cannot hold 17.000 cc",
         (17.0, 16.7552, "cc"),
         "check the mouth diameter and the volume",
     ),
     (
         lambda: received("spherical", mouth_diameter=40.0, depth=20.5),
-        ("stop", "dish-over-half-ball"),
+        ("refused", "dish-over-half-ball"),
         "a spherical dish of mouth 40.000 mm cannot be 20.500 mm deep",
         (20.5, 20.0, "mm"),
         "a bowl is at most half its mouth deep: state a larger mouth or less depth",
     ),
     (
         lambda: received("points", points=[(0.0, -0.25), (40.0, 0.0)]),
-        ("stop", "raised-crown"),
+        ("refused", "raised-crown"),
         "a measured point stands above the crown; a raised (domed) crown is not for this tool",
         (0.25, 0.0, "mm"),
         "check the sign of existing.points: depths count downward",
@@ -123,42 +123,42 @@ FOUND = [
     ),
     (
         lambda: forms.rim(45.3, OUTER),
-        ("stop", "mouth-beyond-crown"),
+        ("refused", "mouth-beyond-crown"),
         "the dish mouth of diameter 90.600 mm runs beyond the crown",
         (90.6, 90.4, "mm"),
         "state a smaller mouth diameter or check piston.crown_diameter",
     ),
     (
         lambda: forms.flat(34.0, 7.0, OUTER, wall=1.5, fall=0.1),
-        ("stop", "wall-flatter-than-floor"),
+        ("refused", "wall-flatter-than-floor"),
         "a wall that leans this far meets no floor that falls this much",
         (91.6732, 89.0, "deg"),
         "state a smaller dish.wall_angle or dish.floor_angle",
     ),
     (
         lambda: forms.flat(4.0, 7.0, OUTER, corner=5.0),
-        ("stop", "mouth-under-corner"),
+        ("refused", "mouth-under-corner"),
         "a mouth of diameter 8.000 mm leaves no floor inside the corner radius",
         (8.0, 10.0, "mm"),
         "state a larger mouth or a smaller corner radius, or a spherical dish",
     ),
     (
         lambda: lip_patch(forms.flat(44.0, 7.0, OUTER), 1.5, "chamfer"),
-        ("stop", "break-over-room"),
+        ("refused", "break-over-room"),
         "dish.lip_break of 1.500 mm is larger than the rim it stands on",
         (1.5, 1.2, "mm"),
         "state a smaller break",
     ),
     (
         lambda: lip_patch(forms.flat(34.0, 1.0, OUTER), 1.5, "chamfer"),
-        ("stop", "break-over-room"),
+        ("refused", "break-over-room"),
         "dish.lip_break of 1.500 mm is larger than the wall it stands on",
         (1.5, 1.0, "mm"),
         "state a smaller break",
     ),
     (
         lambda: lip_patch(forms.flat(20.0, 1.0, OUTER), 21.0, "chamfer"),  # further than the axis
-        ("stop", "break-over-room"),
+        ("refused", "break-over-room"),
         "dish.lip_break of 21.000 mm is larger than the wall it stands on",
         (21.0, 1.0, "mm"),
         "state a smaller break",
@@ -166,28 +166,28 @@ FOUND = [
     # the bowl is a cap of 8.934 cc; a pan is its cylinder less 2 pi (m - 0.223368 R) 0.214602 R^2
     (
         lambda: solve("depth", 50000.0, mouth=34.0),
-        ("stop", "target-out-of-reach"),
+        ("refused", "target-out-of-reach"),
         "no depth makes the turned dish 50.000 cc; 8.934 to 42.472 cc can be reached",
         (50.0, 42.4719, "cc"),
         "state a volume in that range, another mouth or another skim",
     ),
     (
         lambda: solve("depth", 8500.0, mouth=34.0),
-        ("stop", "target-out-of-reach"),
+        ("refused", "target-out-of-reach"),
         "no depth makes the turned dish 8.500 cc; 8.934 to 42.472 cc can be reached",
         (8.5, 8.9340, "cc"),
         "metal does not go back: skim more, or ask for more volume",
     ),
     (
         lambda: solve("mouth", 50000.0, depth=7.0),
-        ("stop", "target-out-of-reach"),
+        ("refused", "target-out-of-reach"),
         "no mouth diameter makes the turned dish 50.000 cc; 8.934 to 43.443 cc can be reached",
         (50.0, 43.4430, "cc"),
         "state a volume in that range, another mouth or another skim",
     ),
     (
         lambda: solve("skim", 30000.0, mouth=34.0, depth=7.0),
-        ("stop", "target-out-of-reach"),
+        ("refused", "target-out-of-reach"),
         "no skim makes the turned dish 30.000 cc; 24.313 to 24.313 cc can be reached",
         (30.0, 24.3132, "cc"),
         "state a volume in that range, another mouth or another skim",
@@ -201,42 +201,42 @@ FOUND = [
     ),
     (
         lambda: left(floor_thickness=-0.5),
-        ("stop", "floor-too-thin"),
+        ("refused", "floor-too-thin"),
         "the dish goes through the underside of the crown",
         (-0.5, 1.0, "mm"),
         "take a shallower dish or a smaller skim",
     ),
     (
         lambda: left(floor_thickness=0.0),
-        ("stop", "floor-too-thin"),
+        ("refused", "floor-too-thin"),
         "the dish goes through the underside of the crown",
         (0.0, 1.0, "mm"),
         "take a shallower dish or a smaller skim",
     ),
     (
         lambda: left(floor_thickness=0.5),
-        ("stop", "floor-too-thin"),
+        ("refused", "floor-too-thin"),
         "too little metal is left between dish and underside",
         (0.5, 1.0, "mm"),
         "take a shallower, wider dish or a smaller skim",
     ),
     (
         lambda: left(floor_thickness=9.0, wall_to_groove=0.5),
-        ("stop", "wall-to-groove"),
+        ("refused", "wall-to-groove"),
         "too little metal is left between the dish and the root of the top ring groove",
         (0.5, 1.0, "mm"),
         "take a smaller mouth diameter or a larger corner radius",
     ),
     (
         lambda: left(floor_thickness=9.0, top_land=0.5),
-        ("stop", "top-land"),
+        ("refused", "top-land"),
         "the skim leaves too short a top land",
         (0.5, 1.0, "mm"),
         "take a smaller skim",
     ),
     (
         lambda: left(floor_thickness=9.0, rim=0.5),
-        ("stop", "rim-width"),
+        ("refused", "rim-width"),
         "the flat rim between dish and crown edge is too narrow",
         (0.5, 1.0, "mm"),
         "take a smaller mouth diameter or smaller breaks",

@@ -111,12 +111,12 @@ def test_top_land_and_rim():
 
 STATED = piston(
     underside_depth=10.5,
-    least_floor=6.0,
+    min_floor=6.0,
     top_land=8.0,
-    least_top_land=7.5,
+    min_top_land=7.5,
     groove_root_diameter=70.0,
-    least_wall_to_groove=5.0,
-    least_rim=15.0,
+    min_wall_to_groove=5.0,
+    min_rim=15.0,
 )
 ENOUGH = Limits(floor_thickness=6.0, wall_to_groove=5.0, top_land=7.5, rim=15.0)
 
@@ -142,7 +142,7 @@ def test_at_the_limits_nothing_is_found():
 def test_just_under_a_limit_is_a_stop(short: dict[str, float], code: str, line: str):
     values = {name: getattr(ENOUGH, name) for name in Limits.__dataclass_fields__}
     found = findings(Limits(**{**values, **short}), STATED)
-    assert [(f.severity, f.code) for f in found] == [("stop", code)]
+    assert [(f.severity, f.code) for f in found] == [("refused", code)]
     assert line in found[0].line()
 
 

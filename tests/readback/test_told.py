@@ -46,14 +46,18 @@ SAID = [
     pytest.param(
         "G00 Z-1.0\nG00 Z50.0\n" + "G01 X120.0 Z49.0 F0.1\nG99\n",
         setup(),
-        ("stop", "readback-rule", "line 8 (G99): G99 is refused: ISO 6983-1 programs here have no such word"),
+        (
+            "refused",
+            "readback-rule",
+            "line 8 (G99): G99 is refused: ISO 6983-1 programs here have no such word",
+        ),
         (None, None, "", ""),
         id="rule",
     ),
     pytest.param(
         "G00 X60.0\nG00 Z-1.0\n",
         setup(),
-        ("stop", "readback-rapid-contact", "line 6 (G00 Z-1.0): the insert touches metal at rapid"),
+        ("refused", "readback-rapid-contact", "line 6 (G00 Z-1.0): the insert touches metal at rapid"),
         (None, None, "", "go clear of the metal first, or feed"),
         id="contact",
     ),
@@ -61,7 +65,7 @@ SAID = [
         "G00 Z-0.25\nG01 X10.0 Z-0.25 F0.1\n",
         setup(most_bite=MostBite(over=0.2, anywhere=0.2)),
         (
-            "stop",
+            "refused",
             "readback-bite",
             "line 6 (G01 X10.0 Z-0.25 F0.1): the insert takes more than the job's passes do",
         ),
@@ -72,7 +76,7 @@ SAID = [
         FLOOR,
         setup(stock=ROUGHED, finished=WALLED, most_bite=WIDE),
         (
-            "stop",
+            "refused",
             "readback-standing",
             "line 8 (G01 X60.0 Z-10.0): metal is left standing over this cut at radius 30.00 mm",
         ),
@@ -87,7 +91,7 @@ SAID = [
     pytest.param(
         "G00 Z5.0\nG01 X9.5 Z5.0 F0.1\n",
         setup(),
-        ("stop", "readback-axis", "line 6 (G01 X9.5 Z5.0 F0.1): the insert centre passes the axis"),
+        ("refused", "readback-axis", "line 6 (G01 X9.5 Z5.0 F0.1): the insert goes past centre"),
         (-0.25, 0.0, "mm", "end the move at or before the axis"),
         id="axis",
     ),
@@ -95,18 +99,18 @@ SAID = [
         "G00 Z-0.25\nG01 X10.0 Z-0.25 F0.1\n",
         setup(),
         (
-            "stop",
-            "readback-overcut",
-            "line 6 (G01 X10.0 Z-0.25 F0.1): the insert cuts into the finished section",
+            "refused",
+            "readback-gouge",
+            "line 6 (G01 X10.0 Z-0.25 F0.1): the insert gouges the finished part",
         ),
         (0.25, 0.002, "mm", "raise or shorten this move to what the job gives"),
-        id="overcut",
+        id="gouge",
     ),
     pytest.param(
         "G00 Z-0.25\nG01 X10.0 Z-0.25 F0.1\n",
         setup(pockets=700.0),
         (
-            "stop",
+            "refused",
             "readback-volume",
             "line 6 (G01 X10.0 Z-0.25 F0.1): the cut holds 1.6046 cc more than the 0.7000 cc of the job",
         ),
@@ -116,7 +120,7 @@ SAID = [
     pytest.param(
         "",
         setup(expected_volume=10_000.0, pockets=700.0),
-        ("stop", "readback-volume", "the cut holds 10.0000 cc less than the 10.7000 cc of the job"),
+        ("refused", "readback-volume", "the cut holds 10.0000 cc less than the 10.7000 cc of the job"),
         (-10.0, 0.005, "cc", LEAST),
         id="nothing cut",
     ),
@@ -124,7 +128,7 @@ SAID = [
         "G00 Z0.125\nG01 X10.0 Z0.125 F0.1\n",
         setup(stock=HIGH),
         (
-            "stop",
+            "refused",
             "readback-skim",
             "line 6 (G01 X10.0 Z0.125 F0.1): metal stands over the finished crown at radius 0.00 mm",
         ),
@@ -134,7 +138,7 @@ SAID = [
     pytest.param(
         "",
         setup(stock=HIGH),
-        ("stop", "readback-skim", "metal stands over the finished crown at radius 0.00 mm"),
+        ("refused", "readback-skim", "metal stands over the finished crown at radius 0.00 mm"),
         (0.25, 0.003, "mm", "face the whole crown to Z 0"),
         id="no skim",
     ),

@@ -123,9 +123,9 @@ def test_a_clean_program(way: Way) -> None:
     assert result.ok
     assert result.worst_line is None
     assert result.volume == pytest.approx(VOLUME, abs=5.0)
-    assert result.overcut <= 0.002
-    assert result.undercut <= 0.003
-    assert (result.rapid_contacts, result.axis_crossings) == (0, 0)
+    assert result.gouge <= 0.002
+    assert result.stock_left <= 0.003
+    assert (result.rapid_contacts, result.past_centre) == (0, 0)
     skim = math.pi * OUTER**2 * SKIM
     assert result.removed == pytest.approx(VOLUME + skim, abs=5.0 + math.pi * OUTER**2 * 0.0013)
 
@@ -141,7 +141,7 @@ def test_the_volume_is_that_of_the_section_when_nothing_is_rounded() -> None:
 def test_face_inner_has_negative_x_without_passing_the_axis() -> None:
     text = Way(control_point="face-inner").text()
     assert "X-10.000" in text
-    assert readback(text, Way(control_point="face-inner").setup()).axis_crossings == 0
+    assert readback(text, Way(control_point="face-inner").setup()).past_centre == 0
 
 
 def test_pockets_are_added_to_what_is_reported_and_not_compared() -> None:
@@ -184,28 +184,26 @@ WALL = f"X{Way().x(CORNER):.3f} Z-3.300"
 CROWN = f"X{Way().x(CORNER - 1):.3f} Z0.000"
 EDITS = [
     pytest.param(
-        f"G01 {FLOOR}", f"G01 X{Way().x(0.0):.3f} Z-3.600", "readback-overcut", 0.3, id="floor 0.3 deeper"
+        f"G01 {FLOOR}", f"G01 X{Way().x(0.0):.3f} Z-3.600", "readback-gouge", 0.3, id="floor 0.3 deeper"
     ),
     pytest.param(
         f"G01 {WALL}",
         f"G01 X{Way().x(CORNER):.3f} Z-3.600",
-        "readback-overcut",
+        "readback-gouge",
         0.3,
         id="wall end 0.3 deeper",
     ),
     pytest.param(
-        f"G01 {WALL}", f"G01 X{Way().x(CORNER + 0.3):.3f} Z-3.300", "readback-overcut", None, id="0.3 wider"
+        f"G01 {WALL}", f"G01 X{Way().x(CORNER + 0.3):.3f} Z-3.300", "readback-gouge", None, id="0.3 wider"
     ),
     pytest.param(
         f"G01 {CROWN}",
         f"G01 X{Way().x(CORNER - 1):.3f} Z-0.300",
-        "readback-overcut",
+        "readback-gouge",
         None,
         id="skim 0.3 deeper",
     ),
-    pytest.param(
-        f"G01 {FLOOR}", f"G01 X{Way().x(0.0):.3f} Z-3.303", "readback-overcut", 0.003, id="3 microns"
-    ),
+    pytest.param(f"G01 {FLOOR}", f"G01 X{Way().x(0.0):.3f} Z-3.303", "readback-gouge", 0.003, id="3 microns"),
     pytest.param(f"G01 {FLOOR}", "G01 X9.900 Z-3.300", "readback-axis", -0.05, id="past the axis"),
     pytest.param(f"G01 {FLOOR}", f"G00 {FLOOR}", "readback-rapid-contact", None, id="rapid into metal"),
     pytest.param(f"G01 {WALL}", f"G01 {WALL} Q1", "readback-rule", None, id="unknown word"),
@@ -221,7 +219,7 @@ def test_an_edit_fails_and_names_its_line(clean: str, broken: str, code: str, va
     assert result.worst_line == number
     finding = next(f for f in result.findings if f.code == code)
     assert f"line {number} ({broken})" in finding.what
-    assert finding.severity == "stop"
+    assert finding.severity == "refused"
     if value is not None:
         assert finding.value == pytest.approx(value, abs=6e-4)
 
@@ -233,14 +231,14 @@ def test_every_way_finds_the_floor_0_3_deeper(way: Way) -> None:
     number = next(k for k, line in enumerate(lines, start=1) if line.endswith(right))
     result = readback(edited(way, number, lines[number - 1].replace(right, wrong)), way.setup())
     assert result.worst_line == number
-    assert result.overcut == pytest.approx(0.3, abs=0.003)
+    assert result.gouge == pytest.approx(0.3, abs=0.003)
 
 
 def test_x_rounding_on_a_wall_is_not_millimetres_of_overcut() -> None:
     """Half a micron into an upright wall is half a micron, however high the wall."""
     wall = Chain((Line(0, -10, 30, -10), Line(30, -10, 30, 0), Line(30, 0, OUTER, 0)))
     result = readback_rows([(-9.0, 30.0, 30.0005)], table(finished=wall, x_reading="radius"))
-    assert result.overcut == pytest.approx(0.0005, abs=1e-6)
+    assert result.gouge == pytest.approx(0.0005, abs=1e-6)
 
 
 def test_a_missing_finish_names_what_cut_there_last() -> None:
@@ -249,7 +247,7 @@ def test_a_missing_finish_names_what_cut_there_last() -> None:
     del lines[start - 1 : start + 2]
     result = readback("\n".join(lines), Way().setup())
     assert codes(result) == {"readback-volume"}
-    assert result.undercut == pytest.approx(DEPTH + LEVELS[-1], abs=0.1)
+    assert result.stock_left == pytest.approx(DEPTH + LEVELS[-1], abs=0.1)
     assert result.worst_line is not None
     assert f"Z{LEVELS[-1]:.3f}" in lines[result.worst_line - 1]
 
@@ -264,7 +262,7 @@ def test_a_missing_skim_is_told() -> None:
 def test_an_empty_program_is_told() -> None:
     result = readback("", Way().setup())
     assert codes(result) == {"readback-rule", "readback-volume", "readback-skim"}
-    assert (result.removed, result.overcut) == (0.0, 0.0)
+    assert (result.removed, result.gouge) == (0.0, 0.0)
 
 
 def test_a_proving_copy_removes_nothing() -> None:
@@ -339,7 +337,7 @@ def test_rows_of_a_table() -> None:
 def test_a_row_too_deep_is_named() -> None:
     result = readback_rows(rows(deeper=0.3), table())
     assert result.worst_line == len(rows())
-    assert result.overcut == pytest.approx(0.3, abs=5e-4)
+    assert result.gouge == pytest.approx(0.3, abs=5e-4)
     assert f"row {len(rows())} (Z -3.6, X 10 to" in result.findings[0].what
 
 

@@ -2,7 +2,6 @@
 
 import math
 import re
-import time
 from dataclasses import replace
 from typing import Any
 
@@ -21,7 +20,7 @@ from toolpath.program.frames import HAND
 from toolpath.readings.log import Reading
 from toolpath.readings.next_cut import first_step, last_depth, last_step, standing
 from toolpath.readings.sensitivity import Model
-from toolpath.recut import Recut, insert_of, resolve
+from toolpath.recut import insert_of, resolve
 from toolpath.reference import folder, table
 from toolpath.tool.insert import decode
 
@@ -359,11 +358,3 @@ def test_a_shift_of_the_path_is_not_a_deeper_dish() -> None:
     old, new = model.received.moved(0.5).heights(r), model.deep(depth).cut.heights(r)
     lower = (new < old) & (new < 0)
     assert 2 * math.pi * float(r[lower].sum()) * (45.2 / 40000) == pytest.approx(2380.0, abs=3.0)
-
-
-def test_a_recut_of_either_stage_is_quick() -> None:
-    readings = (received(9300.0), cut("first", 11470.0, 3.0))
-    began = time.process_time()
-    found: Recut = resolve(job_of(), stage="last", piston=1, readings=readings)
-    assert not found.stopped
-    assert time.process_time() - began < 0.5

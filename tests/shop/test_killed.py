@@ -16,8 +16,8 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from command_line import dishpath, started
 
+from tests.shop.command_line import dishpath, started
 from toolpath.output.disk import PREFIX
 from toolpath.readings.log import HEADING, beside, load
 

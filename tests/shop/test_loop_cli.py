@@ -5,9 +5,9 @@ import re
 from pathlib import Path
 
 import pytest
-from command_line import dishpath
 from pypdf import PdfReader
 
+from tests.shop.command_line import dishpath
 from toolpath.readings.log import beside, load
 
 
@@ -53,7 +53,7 @@ def test_a_set_of_four_from_new_to_the_record(job: Path) -> None:
     assert [(r.piston, r.after) for r in kept] == [
         (piston, after) for piston in (1, 2, 3, 4) for after in ("as-received", "first", "last")
     ]
-    found = json.loads(dishpath("set", job, "--json", "--record", job.with_name("record.pdf")))
+    found = json.loads(dishpath("pistons", job, "--json", "--record", job.with_name("record.pdf")))
     assert [p["final_cc"] for p in found["pistons"]] == pytest.approx(list(finished.values()))
     assert [p["next"] for p in found["pistons"]] == ["done"] * 4
     assert found["spread_cc"] == pytest.approx(0.03)
@@ -67,7 +67,7 @@ def test_the_common_target_is_cut_after_one_piston_went_over(job: Path) -> None:
     for piston, read in ((1, "11.75"), (2, "11.40")):
         dishpath("reading", job, "--piston", piston, "9.3", "--after", "as-received")
         dishpath("reading", job, "--piston", piston, read, "--sure")
-    found = json.loads(dishpath("set", job, "--json"))
+    found = json.loads(dishpath("pistons", job, "--json"))
     assert found["common_target_cc"] == pytest.approx(11.75)
     assert "over by 0.15 cc" in found["pistons"][0]["next"]
     assert "nothing is left to cut" in dishpath("make", job, "--piston", 1, "--stage", "last", exit_code=1)

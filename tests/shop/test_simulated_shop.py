@@ -8,8 +8,8 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
-from simulated import SET, SHAPES, Shape, run, share
 
+from tests.shop.simulated import SET, SHAPES, Shape, run, share
 from toolpath.uncertainty.budget import Burette, Setup
 from toolpath.uncertainty.stages import AS_RECEIVED, Form, Progress, ahead
 

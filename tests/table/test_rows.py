@@ -1,7 +1,6 @@
 """Tables that can be worked out by hand, and the words and roundings of a row."""
 
 import math
-import time
 
 import pytest
 
@@ -33,17 +32,17 @@ def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
 def test_a_flat_dish_with_the_insert_s_own_corner() -> None:
     """The corner's centre lies sqrt(5^2 - 2^2) inside the mouth at depth 3; face-outer adds R: by hand."""
     rows = rows_for(flat_work(3.0, skim=0.5), RULES, 0.02, MM)
-    assert [(r.what, r.z) for r in rows[:2]] == [("skim", 0.25), ("skim", 0.0)]
-    rough = [r for r in rows if r.what == "rough"]
+    assert [(r.cut, r.z) for r in rows[:2]] == [("skim", 0.25), ("skim", 0.0)]
+    rough = [r for r in rows if r.cut == "rough"]
     assert [r.z for r in rough] == [-0.48, -0.95, -1.43, -1.9, -2.38, -2.85]
-    (finish,) = [r for r in rows if r.what == "finish"]
+    (finish,) = [r for r in rows if r.cut == "finish"]
     stop = 34.0 - math.sqrt(25.0 - 4.0) + 5.0
     assert finish.z == -3.0
-    assert finish.x_from == 10.0  # the insert's centre on the axis
-    assert 2 * stop - 0.01 < finish.x_to <= 2 * stop
+    assert finish.x_start == 10.0  # the insert's centre on the axis
+    assert 2 * stop - 0.01 < finish.x_stop <= 2 * stop
     assert finish.infeed == 0.15
     # 0.15 deep at 3 degrees: 2.862 mm of radius
-    assert finish.do == "7.5 div, slope in from X15.73, out to X stop"
+    assert finish.how == "7.5 div, ramp in from X15.73, out to X stop"
 
 
 def test_the_infeed_counts_from_the_row_before() -> None:
@@ -59,7 +58,7 @@ def test_where_the_readout_cannot_show_the_crown_it_stays_above() -> None:
     inch = Readout("insert-centre", 5.0, "inch", "diameter", 0.0127)
     target = flat_work(3.0).cut.volume_below()
     plan = table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, target, inch, RULES, 0.02)
-    assert [r.z for r in plan.rows if r.what == "skim"][-1] == 0.197
+    assert [r.z for r in plan.rows if r.cut == "skim"][-1] == 0.197
     assert plan.crown == pytest.approx(0.197 * 25.4 - 5.0)
     assert plan.expected < plan.on_plate <= target
     face = Readout("face-outer", 5.0, "inch", "diameter", 0.0127)
@@ -68,15 +67,15 @@ def test_where_the_readout_cannot_show_the_crown_it_stays_above() -> None:
 
 def test_no_dish_wanted_is_facing_alone() -> None:
     plan = table_for(lambda depth: flat_work(depth, skim=0.5), 0.0, 0.0, MM, RULES, 0.02)
-    assert {r.what for r in plan.rows} == {"skim"}
+    assert {r.cut for r in plan.rows} == {"skim"}
     assert plan.expected == plan.depth == plan.crown == 0.0
-    assert plan.rows[-1].do == "12.5 div, face in to centre"
+    assert plan.rows[-1].how == "12.5 div, face in to centre"
 
 
 def test_a_form_that_stops_a_count_deeper_keeps_the_table_before() -> None:
     def make(depth: float) -> Work:
         if depth > 3.0:
-            raise Stopped(Finding("stop", "deep", "too deep"))
+            raise Stopped(Finding("refused", "deep", "too deep"))
         return flat_work(depth)
 
     plan = table_for(make, 3.0, 1e9, MM, RULES, 0.02)
@@ -130,14 +129,10 @@ def test_readout_failure() -> None:
         Readout("face-outer", 5.0, "mm", "diameter", -0.01)
 
 
-def test_a_bowl_takes_well_under_a_blink() -> None:
-    """Fifty-odd rows; the bound is ten times what it takes, so that a busy machine does not fail it."""
-
+def test_a_bowl_takes_fifty_odd_rows() -> None:
     def make(depth: float) -> Work:
         stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
         return Work(stock, 0.0, forms.spherical(34.0, depth, OUTER), 34.0)
 
-    start = time.process_time()
     plan = table_for(make, 6.0, forms.cap_volume(34.0, 6.0), MM, RULES, 0.02)
-    assert time.process_time() - start < 0.6
-    assert 30 < sum(r.what == "finish" for r in plan.rows) < 60
+    assert 30 < sum(r.cut == "finish" for r in plan.rows) < 60

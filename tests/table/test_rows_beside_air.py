@@ -41,42 +41,42 @@ GROOVE = ((14.0, -4.0), (28.0, -4.0), (28.0, 0.0))
 
 def test_a_hub_is_cut_inward_from_the_groove_round_it():
     made = rows((0.0, 0.0), (14.0, 0.0), *GROOVE)
-    hub = [r for r in made if r.x_from < 21.0]
+    hub = [r for r in made if r.x_start < 21.0]
     assert [r.z for r in hub][-1] == 2.0
     assert len(hub) == 7
     for row in hub:
-        assert row.do == "in to X stop"
-        assert row.x_to == 0.0
-        assert row.x_from == pytest.approx(14.0 + OFF_CENTRE + beside(row) + APPROACH, abs=NEAR)
-    assert {r.do for r in made if r not in hub} == {"out to X stop"}
+        assert row.how == "in to X stop"
+        assert row.x_stop == 0.0
+        assert row.x_start == pytest.approx(14.0 + OFF_CENTRE + beside(row) + APPROACH, abs=NEAR)
+    assert {r.how for r in made if r not in hub} == {"out to X stop"}
 
 
 def test_a_pit_too_narrow_to_be_sure_of_is_no_way_in():
     """At 0.47 mm the insert needs 2.1 mm to either side: a pit of 3 mm has them, 1 mm aside it has not."""
     made = rows((0.0, -4.0), (3.0, -4.0), (3.0, 0.0), (14.0, 0.0), *GROOVE)
-    levels = [r for r in made if r.what == "rough" and r.x_from < 21.0]
+    levels = [r for r in made if r.cut == "rough" and r.x_start < 21.0]
     assert len(levels) == 6
     for row in levels:
-        assert row.do == "in past the metal"
-        assert row.x_to == pytest.approx(3.0 - beside(row) - APPROACH, abs=NEAR)
+        assert row.how == "in past the metal"
+        assert row.x_stop == pytest.approx(3.0 - beside(row) - APPROACH, abs=NEAR)
 
 
 def test_a_ring_is_cut_outward_from_the_dish_inside_it_and_no_further_than_it_goes():
     made = rows((0.0, -4.0), (10.0, -4.0), (10.0, 0.0), (14.0, 0.0), *GROOVE)
-    ring = [r for r in made if r.x_from < 14.0]
+    ring = [r for r in made if r.x_start < 14.0]
     assert len(ring) == 7
     for row in ring:
-        assert row.do == "out past the metal"
-        assert row.x_from == pytest.approx(10.0 - OFF_CENTRE - beside(row) - APPROACH, abs=NEAR)
-        assert row.x_to == pytest.approx(14.0 + beside(row) + APPROACH, abs=NEAR)
-    assert {r.do for r in made if r not in ring} == {"out to X stop"}
+        assert row.how == "out past the metal"
+        assert row.x_start == pytest.approx(10.0 - OFF_CENTRE - beside(row) - APPROACH, abs=NEAR)
+        assert row.x_stop == pytest.approx(14.0 + beside(row) + APPROACH, abs=NEAR)
+    assert {r.how for r in made if r not in ring} == {"out to X stop"}
 
 
 def test_where_there_is_no_air_the_hand_slopes_in():
     for row in rows((0.0, 0.0)):
-        assert row.do.startswith("slope in from X")
-        assert row.do.endswith(", out to X stop")
-        assert row.x_from == 0.0
+        assert row.how.startswith("ramp in from X")
+        assert row.how.endswith(", out to X stop")
+        assert row.x_start == 0.0
 
 
 def test_a_falling_wall_has_the_terraces_of_the_rising_one_that_mirrors_it():

@@ -1,4 +1,4 @@
-"""Any table, cut by the independent reader: its volume, its stops, its scallop, and the next count."""
+"""Any table, cut by the independent reader: its volume, its stops, its step_height, and the next count."""
 
 import math
 from dataclasses import dataclass
@@ -34,7 +34,7 @@ class Job:
     received: Chain
     skim: float
     rules: Rules
-    scallop: float
+    step_height: float
 
     @property
     def old(self) -> Chain:
@@ -50,7 +50,7 @@ class Job:
     def table(self, readout: Readout) -> tuple[DroPlan, float]:
         """The table and its target, mm3: the exact volume of the job's depth."""
         target = deeper(skimmed_section(self.old), self.work(self.depth).cut).volume_below()
-        return table_for(self.work, self.depth, target, readout, self.rules, self.scallop), target
+        return table_for(self.work, self.depth, target, readout, self.rules, self.step_height), target
 
 
 RULES = Rules(0.25, 0.5, 0.15, math.radians(3), 1.0, 0.5)
@@ -75,7 +75,7 @@ def cut_by_reader(plan: DroPlan, readout: Readout) -> Readback:
         decimals=readout.decimals,
         resolution=readout.resolution / unit,
     )
-    return readback_rows([(r.z, r.x_from, r.x_to) for r in plan.rows], setup)
+    return readback_rows([(r.z, r.x_start, r.x_stop) for r in plan.rows], setup)
 
 
 def centre(readout: Readout, x: float, z: float) -> tuple[float, float]:
@@ -149,19 +149,19 @@ def test_every_table(data: st.DataObject) -> None:
     assert done.ok, [f.line() for f in done.findings]
     assert done.volume == pytest.approx(plan.expected, abs=1.0)
     assert plan.expected <= target + 1e-6
-    assert done.overcut < 1e-6
-    # one count of Z where it is coarser than the scallop, and what rounding a stop may leave
-    assert done.undercut <= max(job.scallop, readout.resolution) + readout.x_step + job.scallop / 4, (
-        done.undercut
-    )
+    assert done.gouge < 1e-6
+    # one count of Z where it is coarser than the step_height, and what rounding a stop may leave
+    assert (
+        done.stock_left <= max(job.step_height, readout.resolution) + readout.x_step + job.step_height / 4
+    ), done.stock_left
     assert plan.left_to_blend >= -1e-6
 
     section, radius = finished_section(plan.work), readout.insert_radius
     for row in plan.rows:
-        for x, z in (centre(readout, row.x_from, row.z), centre(readout, row.x_to, row.z)):
+        for x, z in (centre(readout, row.x_start, row.z), centre(readout, row.x_stop, row.z)):
             assert x >= -1e-9
             assert z >= radius + section.lowest - 1e-9
-        (x1, z), (x2, _) = centre(readout, row.x_from, row.z), centre(readout, row.x_to, row.z)
+        (x1, z), (x2, _) = centre(readout, row.x_start, row.z), centre(readout, row.x_stop, row.z)
         path = np.column_stack((np.linspace(x1, x2, 200), np.full(200, z)))
         inside = path[path[:, 0] < OUTER]
         assert section.distances(inside).min(initial=radius) >= radius - 1e-6
@@ -169,7 +169,7 @@ def test_every_table(data: st.DataObject) -> None:
 
     try:
         work = job.work(plan.depth + readout.resolution)
-        cuts = cuts_for(work, job.rules, job.scallop, readout)
+        cuts = cuts_for(work, job.rules, job.step_height, readout)
     except Stopped:
         return
     next_one = left_by(cuts, work.stock.surface, readout)
@@ -195,11 +195,11 @@ def test_rows_start_in_air_or_on_a_slope_and_bite_no_more_than_asked(
     plan, _ = job.table(readout)
     stock = plan.work.stock
     for row in plan.rows:
-        (x1, z), (x2, _) = centre(readout, row.x_from, row.z), centre(readout, row.x_to, row.z)
-        if "slope in" not in row.do and x1 < OUTER:
-            assert stock.wary_centre.at(x1) <= z + job.scallop, row
+        (x1, z), (x2, _) = centre(readout, row.x_start, row.z), centre(readout, row.x_stop, row.z)
+        if "ramp in" not in row.how and x1 < OUTER:
+            assert stock.wary_centre.at(x1) <= z + job.step_height, row
         lo, hi = sorted((x1, x2))
         after = stock.after([Chain((Line(lo, z, hi, z),))])
-        most = RULES.skim_depth if row.what == "skim" else RULES.dish_depth
+        most = RULES.skim_depth if row.cut == "skim" else RULES.dish_depth
         assert 0.0 < bite(stock, after) <= most + readout.resolution, row
         stock = after

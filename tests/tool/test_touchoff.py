@@ -15,25 +15,25 @@ def touch(control_point, *, radius=5.0, skim=0.5, feeler=0.0):
 BLADE = "outer side on a square's blade laid along the top land and standing proud of the crown by more than 5.00 mm"
 TEXTS = {
     "face-outer": (
-        "Control point: X of the insert's outer side, Z of its foremost point, tip number 2",
+        "Programmed point: X of the insert's outer side, Z of its foremost point, tip towards +X -Z",
         "Z: spindle stopped, touch the as-received crown at X 90.00 mm diameter, not over a pocket; set Z 0.50 mm",
         f"X: spindle stopped, insert's {BLADE}; on the gauge-ring side, opposite sides and their mean where "
         "oval; set X 90.00 mm diameter",
-        "Proof: touched on diameter 90.00 mm the readout must show X = 90.00 mm diameter",
+        "Check: touched on diameter 90.00 mm the readout must show X = 90.00 mm diameter",
     ),
     "face-inner": (
-        "Control point: X of the insert's inner side, Z of its foremost point, tip number 3",
+        "Programmed point: X of the insert's inner side, Z of its foremost point, tip towards -X -Z",
         "Z: spindle stopped, touch the as-received crown at X 70.00 mm diameter, not over a pocket; set Z 0.50 mm",
         "X: spindle stopped, insert's inner side on the land, its face 5.00 mm below the crown; on the "
         "gauge-ring side, opposite sides and their mean where oval; set X 90.00 mm diameter",
-        "Proof: touched on diameter 90.00 mm the readout must show X = 90.00 mm diameter",
+        "Check: touched on diameter 90.00 mm the readout must show X = 90.00 mm diameter",
     ),
     "insert-centre": (
-        "Control point: centre of the insert, tip number 0 or 9",
+        "Programmed point: centre of the insert",
         "Z: spindle stopped, touch the as-received crown at X 80.00 mm diameter, not over a pocket; set Z 5.50 mm",
         f"X: spindle stopped, insert's {BLADE}; on the gauge-ring side, opposite sides and their mean where "
         "oval; set X 80.00 mm diameter",
-        "Proof: touched on diameter 90.00 mm the readout must show X = 80.00 mm diameter",
+        "Check: touched on diameter 90.00 mm the readout must show X = 80.00 mm diameter",
     ),
 }
 

@@ -73,14 +73,14 @@ def test_grip_by_hand():
 @pytest.mark.parametrize(
     ("clamp", "expected"),
     [
-        (100.0, [("stop", "piston-slips")]),
+        (100.0, [("refused", "piston-slips")]),
         (10e3, [("note", "grip")]),
-        (30e3, [("note", "grip"), ("stop", "clamp-force")]),
+        (30e3, [("note", "grip"), ("refused", "clamp-force")]),
     ],
 )
 def test_grip_findings(clamp: float, expected: list[tuple[str, str]]):
     held = grip(Seat(40.0, 0.12), clamp, kc=1200.0, bite=0.5, feed=0.1, radius=45.0)
-    found = grip_findings(held, least_factor=2.0, most_force=20e3)
+    found = grip_findings(held, min_factor=2.0, max_force=20e3)
     assert [(f.severity, f.code) for f in found] == expected
     assert found[0].value == held.factor
     assert all(f.advice for f in found)
@@ -88,10 +88,10 @@ def test_grip_findings(clamp: float, expected: list[tuple[str, str]]):
 
 def test_no_limit_on_the_force_is_no_finding():
     held = grip(Seat(40.0, 0.12), 1e6, kc=1200.0, bite=0.5, feed=0.1, radius=45.0)
-    assert [f.code for f in grip_findings(held, least_factor=2.0, most_force=None)] == ["grip"]
+    assert [f.code for f in grip_findings(held, min_factor=2.0, max_force=None)] == ["grip"]
 
 
-@pytest.mark.parametrize(("bar", "severity"), [(21.9, "note"), (22.0, "stop"), (22.1, "stop")])
+@pytest.mark.parametrize(("bar", "severity"), [(21.9, "note"), (22.0, "refused"), (22.1, "refused")])
 def test_bar_findings(bar: float, severity: str):
     (finding,) = holding.bar_findings(bar, 22.0)
     assert finding.severity == severity
@@ -100,4 +100,4 @@ def test_bar_findings(bar: float, severity: str):
 def test_speed_findings():
     assert holding.speed_findings(1200.0, 1200.0) == ()
     (stop,) = holding.speed_findings(1201.0, 1200.0)
-    assert (stop.severity, stop.code, stop.unit) == ("stop", "setup-speed", "rev/min")
+    assert (stop.severity, stop.code, stop.unit) == ("refused", "setup-speed", "rev/min")

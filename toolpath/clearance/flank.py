@@ -103,7 +103,7 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
     if flank.contact_height <= 0:
         return [
             Finding(
-                "stop",
+                "refused",
                 "no-relief",
                 "the insert has no relief and its seat no stated tilt, so its flank rubs at once",
                 flank.contact_height,
@@ -127,7 +127,7 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
     elif flank.meets and height <= thickness:
         out.append(
             Finding(
-                "stop",
+                "refused",
                 "flank-contact",
                 "the insert's flank rubs on the work: it meets it above the insert's underside",
                 height,

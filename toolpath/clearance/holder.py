@@ -21,7 +21,7 @@ from toolpath.tool.insert import Insert
 if TYPE_CHECKING:  # shapely is loaded only where there is a holder to check
     from shapely import Polygon
 
-REACH = 100.0  # mm of shank, where holder.reach is not stated
+REACH = 100.0  # mm of shank, where holder.overhang is not stated
 MARGIN = 0.25  # mm, that advice keeps clear
 TOUCH = 0.02  # mm; nearer than this counts as contact, it is what the sweep may be out by
 ANOTHER = "use another holder, or a wider and shallower dish"
@@ -35,7 +35,7 @@ def outline(holder: Holder, insert: Insert) -> "Polygon | None":
     In most directions the insert sits in the middle of the shank's end, and that end is the front. A
     shank along +x lies over the crown instead: its front is the side towards the chuck, and its end
     is flush with the insert's inner side. The front stands `set_back` behind the insert's edge (0
-    where not stated), and `reach` counts from that edge.
+    where not stated), and `overhang` counts from that edge.
 
     Raises:
         InputError: a stated outline crosses itself or has no area.
@@ -52,7 +52,7 @@ def outline(holder: Holder, insert: Insert) -> "Polygon | None":
     if holder.direction is None or holder.width is None:
         return None
     front = (holder.set_back or 0.0) - insert.radius
-    end = (holder.reach or REACH) - insert.radius
+    end = (holder.overhang or REACH) - insert.radius
     if abs(holder.direction - math.pi / 2) < 1e-9:
         return shapely.box(-insert.radius, front, end, front + holder.width)
     along = (math.sin(holder.direction), math.cos(holder.direction))
@@ -78,7 +78,7 @@ def check(
     # grinding and narrowing give at most the insert's radius
     hopeless = below == 0 and found.gap < -insert.radius
     advice = ANOTHER if hopeless else _advice(course, holder, insert, below)
-    return found, [Finding("stop", "holder-contact", what, found.gap, TOUCH, "mm", advice)]
+    return found, [Finding("refused", "holder-contact", what, found.gap, TOUCH, "mm", advice)]
 
 
 def _advice(course: Course, holder: Holder, insert: Insert, below: float) -> str:

@@ -56,7 +56,7 @@ def main() -> None:
 
 for command in (
     *(cutting.check, cutting.make, cutting.table, cutting.plot, cutting.readback),
-    *(readings.reading, readings.set_),
+    *(readings.reading, readings.pistons),
     *(jobs.new, jobs.schema, jobs.centre),
 ):
     main.add_command(command)

@@ -82,15 +82,15 @@ def reading(
     )
 
 
-@click.command("set")
+@click.command()
 @click.argument("job", type=PATH)
 @click.option("--json", "as_json", is_flag=True, help="As JSON on standard output.")
 @click.option("--record", type=PATH, help="Write the customer's record, a PDF.")
 @click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default.")
-def set_(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> None:
+def pistons(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> None:
     """Every piston of the set: what was read, what to do next, the spread, a common target.
 
-    Example: dishpath set pump.toml --record pump-record.pdf
+    Example: dishpath pistons pump.toml --record pump-record.pdf
     """
     from toolpath.matching.summary import set_summary
     from toolpath.output.disk import write_whole

@@ -14,6 +14,22 @@ from toolpath.job.model import Job
 from toolpath.job.types import LONGEST_TEXT, Table, shown
 
 MOST_SHOWN: Final = 100  # a file with more faults than this is not a job file
+RENAMED: Final = {  # keys of older job files, by table and key
+    ("piston", "least_floor"): "min_floor",
+    ("piston", "least_top_land"): "min_top_land",
+    ("piston", "least_wall_to_groove"): "min_wall_to_groove",
+    ("piston", "least_rim"): "min_rim",
+    ("engine", "least_head_room"): "min_head_room",
+    ("cutting", "least_chip"): "min_chip",
+    ("cutting", "scallop"): "step_height",
+    ("holder", "reach"): "overhang",
+    ("holding", "least_factor"): "min_factor",
+    ("holding", "most_force"): "max_force",
+    ("holding", "pin_bar"): "dummy_pin",
+    ("machine", "stops"): "optional_stops",
+    ("machine", "rapid"): "rapid_rate",
+    ("machine", "spindle_sense"): "spindle_direction",
+}
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]{1,60}")
 
 Path = tuple[str | int, ...]
@@ -128,6 +144,9 @@ def _sentence(kind: str, path: Path, context: Mapping[str, Any], message: str) -
 
 def _unknown_key(path: Path) -> str:
     word = str(path[-1])
+    new = RENAMED.get((str(path[0]), word))
+    if new is not None:
+        return f"the key is called {new} now; rename it"
     here = list(fields_by_key(_table_at(path[:-1])))
     for name, field in fields_by_key(Job).items():
         table = table_type(field.annotation)

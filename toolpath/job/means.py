@@ -65,7 +65,9 @@ class Holder(Table):
     set_back: LengthOrZero | None = Field(
         default=None, description="how far the holder's front stands back from the insert's"
     )
-    reach: Length | None = Field(default=None, description="length of shank that stands out of the tool post")
+    overhang: Length | None = Field(
+        default=None, description="length of shank that stands out of the tool post"
+    )
     height_below_edge: Length | None = Field(
         default=None, description="height of the holder below the cutting edge"
     )
@@ -89,14 +91,14 @@ class Cutting(Table):
         validate_default=True,
         description="metal left for the finishing cut; 0.15 mm, or a third of dish_depth_of_cut if less",
     )
-    scallop: Length = Field(
+    step_height: Length = Field(
         default=0.02, description="greatest step the DRO table may leave in a curved wall"
     )
     ramp_angle: Annotated[float, Quantity("angle", 0.5, 10)] = Field(
         default=math.radians(3), description="slope of the way into solid metal"
     )
     clearance: Length = Field(default=1.0, description="distance from metal at which rapid becomes feed")
-    least_chip: Length | None = Field(default=None, description="thinnest chip the edge still cuts")
+    min_chip: Length | None = Field(default=None, description="thinnest chip the edge still cuts")
 
     @field_validator("allowance", mode="wrap")
     @classmethod
@@ -127,7 +129,7 @@ class Machine(Table):
     insert_face: Literal["up", "down"] = Field(
         default="up", description="which way the insert's top face looks"
     )
-    spindle_sense: Literal["cw", "ccw"] | None = Field(
+    spindle_direction: Literal["cw", "ccw"] | None = Field(
         default=None, description="spindle sense, if it is to be checked against tool side and insert face"
     )
     readout: Length = Field(
@@ -141,9 +143,11 @@ class Machine(Table):
     handwheel_reads: Literal["diameter", "radius"] = Field(
         default="diameter", description="whether a division of the cross slide is of diameter or radius"
     )
-    stops: Flag = Field(default=True, description="optional stops after the skim and before finishing")
+    optional_stops: Flag = Field(
+        default=True, description="optional stops after the skim and before finishing"
+    )
     negative_x: Flag = Field(default=True, description="whether the machine can travel past the axis in X")
-    rapid: Length = Field(default=5000.0, description="rapid rate, length per minute")
+    rapid_rate: Length = Field(default=5000.0, description="rapid rate, length per minute")
     work_offset: Annotated[str, Pattern("(G5[4-9])?", 'write a word from "G54" to "G59", or "" for none')] = (
         Field(default="G54", description="work offset word")
     )
@@ -245,12 +249,12 @@ class Holding(Table):
     friction: Annotated[float, Quantity("number", 0.01, 2)] = Field(
         default=0.15, description="friction coefficient at the seat"
     )
-    pin_bar: Length | None = Field(default=None, description="diameter of the bar through the pin bore")
+    dummy_pin: Length | None = Field(default=None, description="diameter of the bar through the pin bore")
     pin_bore: Length | None = Field(default=None, description="diameter of the pin bore")
-    least_factor: Annotated[float, Quantity("number", 1, 100)] = Field(
+    min_factor: Annotated[float, Quantity("number", 1, 100)] = Field(
         default=2.0, description="least grip against cutting, as a factor"
     )
-    most_force: Positive | None = Field(
+    max_force: Positive | None = Field(
         default=None, description="greatest clamping force the piston may see, N"
     )
     rpm_limit: Rpm | None = Field(default=None, description="highest speed of the fixture, rev/min")

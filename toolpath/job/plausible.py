@@ -17,7 +17,7 @@ def unit_slips(job: Job) -> Iterator[Finding]:
     elif job.engine is not None and job.engine.bore <= crown:
         what = "engine.bore is no larger than the crown, so the piston would not enter it"
         advice = "measure bore and crown again"
-        yield Finding("stop", "unit-slip", what, job.engine.bore, crown, "mm", advice)
+        yield Finding("refused", "unit-slip", what, job.engine.bore, crown, "mm", advice)
     shares = (  # of the crown's diameter; common practice, no source
         ("crown.skim", job.crown.skim, 0.1),
         ("crown.edge_break", job.crown.edge_break, 0.08),
@@ -51,7 +51,7 @@ def unit_slips(job: Job) -> Iterator[Finding]:
 
 def _slip(key: str, value: float, limit: float) -> Finding:
     return Finding(
-        "stop",
+        "refused",
         "unit-slip",
         f"{key} is far outside what the bore makes plausible",
         value,

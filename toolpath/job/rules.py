@@ -247,7 +247,7 @@ def _holder(job: Job) -> Iterator[Fault]:
     if job.holder is None:
         return
     stated = given(job.holder)
-    for key in ("direction", "width", "set_back", "reach"):
+    for key in ("direction", "width", "set_back", "overhang"):
         yield from _not_both("holder", stated, key, "outline")
     for key in ("direction", "width"):
         if not stated & {key, "outline"}:

@@ -46,18 +46,16 @@ class Piston(Table):
         default=None,
         description="[[diameter, depth], ...] of the underside, depth from the as-received crown",
     )
-    least_floor: Length | None = Field(
-        default=None, description="least metal left between dish and underside"
-    )
+    min_floor: Length | None = Field(default=None, description="least metal left between dish and underside")
     top_land: Length | None = Field(default=None, description="as-received crown to the top ring groove")
-    least_top_land: Length | None = Field(default=None, description="least top land after the skim")
+    min_top_land: Length | None = Field(default=None, description="least top land after the skim")
     groove_root_diameter: Length | None = Field(
         default=None, description="diameter at the root of the top ring groove"
     )
-    least_wall_to_groove: Length | None = Field(
+    min_wall_to_groove: Length | None = Field(
         default=None, description="least metal left between dish and groove root"
     )
-    least_rim: Length | None = Field(default=None, description="least width of the flat rim round the dish")
+    min_rim: Length | None = Field(default=None, description="least width of the flat rim round the dish")
     touch_diameter: Length | None = Field(
         default=None, description="diameter measured where the tool is touched off in X"
     )
@@ -164,7 +162,7 @@ class Engine(Table):
     crevice: VolumeOrZero = Field(
         default=0.0, alias="crevice_cc", description="space round the top land down to the top ring"
     )
-    least_head_room: Length | None = Field(
+    min_head_room: Length | None = Field(
         default=None, description="least room between finished crown and head"
     )
     peak_pressure: Positive | None = Field(

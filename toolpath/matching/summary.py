@@ -74,9 +74,9 @@ def _hollow(design: Design, seen: float) -> float:
 def _deepest(design: Design) -> float | None:
     """The largest volume (mm3, as read) that the floor's limit allows; None where none is stated."""
     piston = design.received.job.piston
-    if piston.least_floor is None or piston.underside_depth is None:
+    if piston.min_floor is None or piston.underside_depth is None:
         return None
-    depth = piston.underside_depth - design.skim - piston.least_floor
+    depth = piston.underside_depth - design.skim - piston.min_floor
     search = Search(design.shape, design.received.section, design.skim, max(depth, 1e-3))
     try:
         return design.seen(search.volume(replace(design.shape, depth=max(depth, 0.0)), design.skim))

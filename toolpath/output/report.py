@@ -150,10 +150,10 @@ def readback_keys(back: "Readback") -> dict[str, Any]:
     """The figures of a readback under the contract's keys."""
     return {
         "volume_cc": back.volume / CC,
-        "overcut_mm": back.overcut,
-        "undercut_mm": back.undercut,
+        "gouge_mm": back.gouge,
+        "stock_left_mm": back.stock_left,
         "rapid_contacts": back.rapid_contacts,
-        "axis_crossings": back.axis_crossings,
+        "past_centre": back.past_centre,
         "worst_line": back.worst_line,
     }
 

@@ -66,7 +66,7 @@ def _will_be(recut: "Recut", keys: dict[str, Any]) -> Iterator[str]:
         yield long.row("floor left", section["floor_thickness_mm"])
     gap = keys["clearance"]["holder_gap_mm"]
     if gap is not None:
-        yield long.row("holder gap", gap, "least over every move, rapids included")
+        yield long.row("holder clearance", gap, "least over every move, rapids included")
     if ratio["after"] is not None:
         parts = f"skim alone {ratio['skim_alone']:.3f}, dish alone {ratio['dish_alone']:.3f}"
         yield _row("compression", ratio["after"], "to 1", f"was {ratio['before']:.3f}; {parts}")
@@ -122,10 +122,10 @@ def after_readback(keys: dict[str, Any], program: str, job: str) -> str:
     """What the readback saw, and whether the program does the job."""
     rows = (
         ("volume", f"{keys['volume_cc']:.4f} cc"),
-        ("cut too deep", f"{keys['overcut_mm']:.4f} mm at most"),
-        ("left standing", f"{keys['undercut_mm']:.4f} mm at most"),
+        ("gouge", f"{keys['gouge_mm']:.4f} mm at most"),
+        ("stock left", f"{keys['stock_left_mm']:.4f} mm at most"),
         ("rapids in metal", f"{keys['rapid_contacts']}"),
-        ("past the axis", f"{keys['axis_crossings']}"),
+        ("past centre", f"{keys['past_centre']}"),
     )
     lines = [f"{name:<17}{value}" for name, value in rows]
     if keys["worst_line"] is not None:

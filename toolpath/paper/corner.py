@@ -267,7 +267,7 @@ def flank_words(subject: Subject) -> Iterator[str]:
         _gap(subject.keys, "insert_underside_room_mm"),
     )
     if height is not None:
-        yield f"a flank that went on would meet the work {figures.length(height)} below the edge (circle)"
+        yield f"the heel would rub {figures.length(height)} below the edge (circle)"
     if room is not None:
         yield f"room at the insert's underside: {figures.length(room)}"
     yield "heavy dashes: a holder must be ground back to here, or further"

@@ -20,8 +20,8 @@ COLUMNS = (
     25.0,
     25.0,
     19.0,
-)  # mm: row, done, what, Z, X from, X to, infeed; do has the rest
-HEADS = ("row", "done", "what", "Z", "X from", "X to", "infeed", "do")
+)  # mm: row, done, cut, Z, X start, X stop, infeed; how has the rest
+HEADS = ("row", "done", "cut", "Z", "X start", "X stop", "infeed", "how")
 PLACES = ("as received", "after the skim", "after the first cut", "after the last cut")
 
 
@@ -58,12 +58,12 @@ def _tall(lines: tuple[str, ...], wide: float) -> float:
     return sum(len(wrapped(line, wide, HEIGHT)) for line in lines) * LINE + 3
 
 
-def _do(row: Row, wide: float) -> list[str]:
-    return wrapped(row.do, wide - sum(COLUMNS) - 2, style.TINY)
+def _how(row: Row, wide: float) -> list[str]:
+    return wrapped(row.how, wide - sum(COLUMNS) - 2, style.TINY)
 
 
 def _row_height(row: Row, wide: float) -> float:
-    return max(ROW, len(_do(row, wide)) * LEADING * style.TINY + 2)
+    return max(ROW, len(_how(row, wide)) * LEADING * style.TINY + 2)
 
 
 def draw_leaf(page: Page, leaf: Leaf, table: Table, room: Box) -> None:
@@ -103,17 +103,17 @@ def _ruled(page: Page, leaf: Leaf, table: Table, room: Box) -> float:
 def _heads(table: Table) -> Iterator[str]:
     unit = "mm" if table.units == "mm" else "in"
     across = f"{unit} {'dia' if table.x_reading == 'diameter' else 'rad'}"
-    units = {"Z": unit, "X from": across, "X to": across, "infeed": unit}
+    units = {"Z": unit, "X start": across, "X stop": across, "infeed": unit}
     return (f"{head}, {units[head]}" if head in units else head for head in HEADS)
 
 
 def _row(page: Page, edges: list[float], y: float, number: int, row: Row, decimals: int) -> None:
     page.text(edges[1] - 1.5, y, str(number), HEIGHT, across="right")
     page.outline(style.EDGE, Box(edges[1] + 2.2, y - 0.7, edges[1] + 5.6, y + 2.7))
-    page.text(edges[2] + 1.2, y, row.what, HEIGHT)
-    for k, value in enumerate((row.z, row.x_from, row.x_to, row.infeed), 3):
+    page.text(edges[2] + 1.2, y, row.cut, HEIGHT)
+    for k, value in enumerate((row.z, row.x_start, row.x_stop, row.infeed), 3):
         page.text(edges[k + 1] - 1.5, y, f"{value:.{decimals}f}", style.PLAIN, across="right")
-    for k, line in enumerate(_do(row, edges[-1] - edges[0])):
+    for k, line in enumerate(_how(row, edges[-1] - edges[0])):
         page.text(edges[7] + 1.2, y - k * LEADING * style.TINY, line, style.TINY)
 
 

@@ -292,7 +292,7 @@ class _Section:
 
 
 LINES: tuple[tuple[style.Line, str], ...] = (
-    (style.OUTLINE, "finished section"),
+    (style.OUTLINE, "finished part"),
     (style.RECEIVED, "before the cut"),
     (style.SKIMMED, "after the skim"),
     (style.LEVEL, "left by each skim and roughing pass"),

@@ -104,7 +104,7 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
     yield "insert", f"{recut.insert.designation or 'round'}, R {figures.length(recut.insert.radius)}"
     if job.holder is not None and job.holder.name:
         yield "holder", job.holder.name
-    yield "control point", job.tool.control_point.replace("-", " ")
+    yield "programmed point", job.tool.control_point.replace("-", " ")
     if keys["program"] is not None and keys["program"]["file"] is None:
         yield "program", "none: the table for the readout"
     elif keys["program"] is not None:
@@ -114,11 +114,11 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
         speed = feet if figures.units == "inch" else f"{run.surface_speed:.0f} m/min"
         yield "surface speed", f"{speed}, never over {run.rpm_limit:.0f} rev/min"
     yield "start speed", f"{run.start_rpm:.0f} rev/min"
-    yield "feed", f"{figures.length(run.feed)} a turn"
+    yield "feed", f"{figures.length(run.feed)}/rev"
     if subject.plan.work.skim > 0:
-        yield "skim, each cut", f"{figures.length(job.cutting.skim_depth_of_cut)} at most"
-    yield "dish, each cut", f"{figures.length(job.cutting.dish_depth_of_cut)} at most"
-    yield "left to finish", figures.length(job.cutting.allowance)
+        yield "skim depth of cut", f"{figures.length(job.cutting.skim_depth_of_cut)} at most"
+    yield "dish depth of cut", f"{figures.length(job.cutting.dish_depth_of_cut)} at most"
+    yield "finish allowance", figures.length(job.cutting.allowance)
     yield "coolant", "on" if run.coolant else "off"
     if keys["plan"] is not None:
         yield "passes", f"{keys['plan']['passes']}, {keys['plan']['total_s'] / 60:.1f} min"

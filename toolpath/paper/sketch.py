@@ -112,7 +112,7 @@ class _Touching:
         page.cross(style.EDGE, (x, y), 2.4)
         if self.touch.control_point != "insert-centre":
             page.line(style.HIDDEN, [(at[0], y), (x, y)], [(x, at[1]), (x, y)])
-        self._label("control point", (x + 0.9, y - 0.9), min(y, at[1]) - 0.6 * self.radius * view.scale)
+        self._label("programmed point", (x + 0.9, y - 0.9), min(y, at[1]) - 0.6 * self.radius * view.scale)
 
     def _label(self, text: str, tip: Spot, wanted: float) -> None:
         """Words at the right with a leader, as near to the height wanted as there is room."""

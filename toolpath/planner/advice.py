@@ -30,7 +30,7 @@ def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
             "state cutting.fixed_rpm, or use face-outer or insert-centre",
         )
     yield Finding(
-        "note" if may else "stop",
+        "note" if may else "refused",
         "negative-x",
         "X of the insert's inner side goes below zero near the axis",
         least - insert.radius,
@@ -46,7 +46,7 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
     yield from _negative_x(job, design.insert, plan)
     cut, material = job.cutting, table("materials")[job.piston.material]
     bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
-    least = cut.least_chip if cut.least_chip is not None else float(material["least_chip"])
+    least = cut.min_chip if cut.min_chip is not None else float(material["min_chip"])
     thinnest = min((p.bite for p in plan.passes), default=0.0)
     if plan.passes:
         angle = cutting_data.entering_angle(thinnest, radius)
@@ -55,7 +55,7 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
             yield Finding(
                 "warning",
                 "thin-chip",
-                f"at a bite of {thinnest:.3f} mm the edge rubs: chip thickness",
+                f"at a depth of cut of {thinnest:.3f} mm the edge rubs: chip thickness",
                 chip,
                 least,
                 "mm",
@@ -74,7 +74,7 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "note",
             "entering-angle",
-            f"entering angle at the greatest bite of {max(bites):.3f} mm "
+            f"entering angle at the greatest depth of cut, {max(bites):.3f} mm "
             f"(chip {cutting_data.chip_thickness(cut.feed, angle):.3f} mm thick)",
             math.degrees(angle),
             None,
@@ -101,7 +101,7 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
         )
     if design.skim > 0 and job.setup.crown_touched == "finished":
         yield Finding(
-            "stop",
+            "refused",
             "crown-touched",
             "setup.crown_touched is finished, but this stage skims the crown",
             design.skim,

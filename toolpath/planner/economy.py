@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.segments import Segment
@@ -54,14 +55,16 @@ def economy(steps: Iterable[Step], clearance: float, seconds: Iterable[float]) -
 
 
 def _parts(feeds: Iterable[Step], clearance: float) -> Iterator[_Part]:
-    for step in feeds:
-        if isinstance(step, CutStep):
-            yield _part(step, clearance)
+    for _, steps in groupby(feeds, key=lambda step: id(step.leg) if isinstance(step, CutStep) else 0):
+        along = list(steps)
+        if isinstance(along[0], CutStep):
+            yield from _leg(along[0], [s.segment for s in along if isinstance(s, CutStep)], clearance)
         else:
-            yield _Part(lead_in=1.0) if step.role == "approach" else _Part()
+            yield from (_Part(lead_in=float(step.role == "approach")) for step in along)
 
 
-def _part(step: CutStep, clearance: float) -> _Part:
+def _leg(step: CutStep, segments: Sequence[Segment], clearance: float) -> Iterator[_Part]:
+    """The parts of all segments of the leg that begins with this step."""
     one, leg = step.run, step.leg
     metal = stretches_above(step.before.centre, leg.path, by=TOUCHING)
     lead: Stretches = ()
@@ -71,8 +74,9 @@ def _part(step: CutStep, clearance: float) -> _Part:
     ideal: Stretches = ()
     if leg is one.cut:
         ideal = stretches_above(one.before.centre, leg.path, by=TOUCHING)
-    covered = _covered(step.segment, metal)
-    return _Part(covered, min(_covered(step.segment, lead), 1.0 - covered), _covered(step.segment, ideal))
+    for s in segments:
+        covered = _covered(s, metal)
+        yield _Part(covered, min(_covered(s, lead), 1.0 - covered), _covered(s, ideal))
 
 
 def _covered(s: Segment, where: Stretches) -> float:

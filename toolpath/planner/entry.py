@@ -87,7 +87,7 @@ def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
     if hi - lo < LEAST_ROOM or drop > MOST_RUNS * fall:
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "no-room-for-a-ramp",
                 "there is no room inside the dish to come down on a slope, and a plunge is not offered",
                 hi - lo,

@@ -79,7 +79,7 @@ def _first_on(s: Segment, about: Arc) -> tuple[float, float] | None:
 
 def _too_large(key: str, size: float, room: float, where: str) -> Finding:
     return Finding(
-        "stop",
+        "refused",
         "break-over-room",
         f"{key} of {size:.3f} mm is larger than the {where} it stands on",
         size,

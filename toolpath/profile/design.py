@@ -106,7 +106,7 @@ def _engine(job: Job) -> Engine | None:
         deck=e.deck_clearance,
         crevice=e.crevice,
         top_land=job.piston.top_land,
-        least_head_room=e.least_head_room,
+        min_head_room=e.min_head_room,
     )
 
 
@@ -226,7 +226,7 @@ class Design:
             what = "the outer edge break runs into the dish mouth"
             room = self.received.outer - mouth_radius(self.finished)
             advice = "state a smaller crown.edge_break or dish.mouth_diameter"
-            return [Finding("stop", "edge-break-meets-dish", what, break_, room, "mm", advice)]
+            return [Finding("refused", "edge-break-meets-dish", what, break_, room, "mm", advice)]
         return []
 
     def _corner_findings(self) -> list[Finding]:
@@ -240,7 +240,7 @@ class Design:
             )
             out.append(
                 Finding(
-                    "stop",
+                    "refused",
                     "corner-under-insert",
                     what,
                     tight,
@@ -329,7 +329,7 @@ def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
     if dish.form == "deepened" and job.existing.form == "none":
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "nothing-to-deepen",
                 "a deepened dish needs an old one, but existing.form is none",
                 advice="state the old dish, or another dish.form",

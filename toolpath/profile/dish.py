@@ -217,7 +217,7 @@ def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Findi
     limit = least if wanted < least else most
     named = {"depth": "depth", "mouth": "mouth diameter", "skim": "skim"}[free]
     return Finding(
-        "stop",
+        "refused",
         "target-out-of-reach",
         f"no {named} makes the turned dish {wanted / 1000:.3f} cc; "
         f"{least / 1000:.3f} to {most / 1000:.3f} cc can be reached",

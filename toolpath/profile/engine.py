@@ -29,7 +29,7 @@ class Engine:
     deck: float  # as received
     crevice: float = 0.0  # mm3, around the top land down to the top ring, as received
     top_land: float | None = None  # as received
-    least_head_room: float | None = None
+    min_head_room: float | None = None
 
     def __post_init__(self) -> None:
         for name in ("bore", "stroke", "gasket_bore", "gasket_thickness", "top_land"):
@@ -83,7 +83,9 @@ class Engine:
         if hollow < 0:
             what = f"no crown reaches the compression ratio; a flat one gives the limit with {skim:g} mm off"
             advice = "ask for a lower ratio"
-            raise Stopped(Finding("stop", "ratio-reach", what, ratio, self.ratio(0.0, skim), "to 1", advice))
+            raise Stopped(
+                Finding("refused", "ratio-reach", what, ratio, self.ratio(0.0, skim), "to 1", advice)
+            )
         return hollow
 
     def skim_for(self, deck: float) -> float:
@@ -94,7 +96,7 @@ class Engine:
         """
         if deck < self.deck:
             what, advice = "the crown already lies lower in the bore than asked", "metal does not go back"
-            raise Stopped(Finding("stop", "deck-reach", what, deck, self.deck, "mm", advice))
+            raise Stopped(Finding("refused", "deck-reach", what, deck, self.deck, "mm", advice))
         return deck - self.deck
 
     def head_room(self, skim: float = 0.0) -> float:
@@ -133,10 +135,10 @@ def ratios(engine: Engine, *, as_received: float, skimmed: float, finished: floa
 
 def findings(engine: Engine, skim: float) -> tuple[Finding, ...]:
     """Room between piston and head: below the stated least it is a stop, otherwise a note."""
-    room, least = engine.head_room(skim), engine.least_head_room
+    room, least = engine.head_room(skim), engine.min_head_room
     if least is not None and room < least:
         what, advice = "the piston comes too near the head", "skim more, or fit a thicker gasket"
-        return (Finding("stop", "head-room", what, room, least, "mm", advice),)
+        return (Finding("refused", "head-room", what, room, least, "mm", advice),)
     what = f"room between piston and head (as received {engine.head_room():.2f} mm)"
     advice = "the engine builder knows the least room"
     return (Finding("note", "head-room", what, room, least, "mm", advice),)

@@ -53,7 +53,7 @@ class Pockets:
             if p.open_to_edge and plate:
                 out.append(
                     Finding(
-                        "stop",
+                        "refused",
                         "pocket-open-to-edge",
                         f"pocket {k} is open to the crown's edge, where a plate on the crown cannot seal it",
                         advice='read down the bore instead: burette.method = "down-the-bore"',
@@ -81,7 +81,7 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
         if turned <= 0:
             raise Stopped(
                 Finding(
-                    "stop",
+                    "refused",
                     "pockets-over-reading",
                     "the stated reading is not larger than the pockets alone",
                     (existing.volume or 0.0) / 1000,
@@ -121,7 +121,7 @@ def _bowl(existing: Existing, turned: float | None, outer: float) -> Chain:
             if sphere < mouth:
                 raise Stopped(
                     Finding(
-                        "stop",
+                        "refused",
                         "sphere-under-mouth",
                         f"a sphere of radius {sphere:.3f} mm has no mouth of diameter {2 * mouth:.3f} mm",
                         sphere,
@@ -154,7 +154,7 @@ def _bowl(existing: Existing, turned: float | None, outer: float) -> Chain:
 
 def _over_half(turned: float, half: float) -> Finding:
     return Finding(
-        "stop",
+        "refused",
         "dish-over-half-ball",
         "the stated volume is more than half the stated sphere holds",
         turned / 1000,
@@ -189,7 +189,7 @@ def _measured(
     if max(z for _, z in drawn) > 0:
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "raised-crown",
                 "a measured point stands above the crown; a raised (domed) crown is not for this tool",
                 max(z for _, z in drawn),

@@ -18,7 +18,7 @@ def rim(mouth: float, outer: float) -> list[Segment]:
     if mouth > outer + JOIN:
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "mouth-beyond-crown",
                 f"the dish mouth of diameter {2 * mouth:.3f} mm runs beyond the crown",
                 2 * mouth,
@@ -45,7 +45,7 @@ def cap_depth(mouth: float, volume: float) -> float:
     if volume > most:
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "dish-over-half-ball",
                 f"a spherical dish of mouth {2 * mouth:.3f} mm cannot hold {volume / 1000:.3f} cc",
                 volume / 1000,
@@ -62,7 +62,7 @@ def spherical(mouth: float, depth: float, outer: float) -> Chain:
     if depth > mouth * (1 + 1e-12):
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "dish-over-half-ball",
                 f"a spherical dish of mouth {2 * mouth:.3f} mm cannot be {depth:.3f} mm deep",
                 depth,
@@ -97,7 +97,7 @@ def flat(
     if wall + fall > math.radians(89):
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "wall-flatter-than-floor",
                 "a wall that leans this far meets no floor that falls this much",
                 math.degrees(wall + fall),
@@ -130,7 +130,7 @@ def flat(
     if begin < start - SLIVER:
         raise Stopped(
             Finding(
-                "stop",
+                "refused",
                 "mouth-under-corner",
                 f"a mouth of diameter {2 * mouth:.3f} mm leaves no floor inside the corner radius",
                 2 * mouth,

@@ -66,39 +66,39 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
             "floor-too-thin",
             "the dish goes through the underside of the crown",
             floor,
-            piston.least_floor,
+            piston.min_floor,
             "take a shallower dish or a smaller skim",
         )
-    elif _short(floor, piston.least_floor):
+    elif _short(floor, piston.min_floor):
         yield _less(
             "floor-too-thin",
             "too little metal is left between dish and underside",
             floor,
-            piston.least_floor,
+            piston.min_floor,
             "take a shallower, wider dish or a smaller skim",
         )
-    if left.wall_to_groove is not None and _short(left.wall_to_groove, piston.least_wall_to_groove):
+    if left.wall_to_groove is not None and _short(left.wall_to_groove, piston.min_wall_to_groove):
         yield _less(
             "wall-to-groove",
             "too little metal is left between the dish and the root of the top ring groove",
             left.wall_to_groove,
-            piston.least_wall_to_groove,
+            piston.min_wall_to_groove,
             "take a smaller mouth diameter or a larger corner radius",
         )
-    if left.top_land is not None and _short(left.top_land, piston.least_top_land):
+    if left.top_land is not None and _short(left.top_land, piston.min_top_land):
         yield _less(
             "top-land",
             "the skim leaves too short a top land",
             left.top_land,
-            piston.least_top_land,
+            piston.min_top_land,
             "take a smaller skim",
         )
-    if piston.least_rim is not None and _short(left.rim, piston.least_rim):
+    if piston.min_rim is not None and _short(left.rim, piston.min_rim):
         yield _less(
             "rim-width",
             "the flat rim between dish and crown edge is too narrow",
             left.rim,
-            piston.least_rim,
+            piston.min_rim,
             "take a smaller mouth diameter or smaller breaks",
         )
 
@@ -109,7 +109,7 @@ def _short(value: float, least: float | None) -> bool:
 
 
 def _less(code: str, what: str, value: float, least: float | None, advice: str) -> Finding:
-    return Finding("stop", code, what, value, least or 0.0, "mm", advice)
+    return Finding("refused", code, what, value, least or 0.0, "mm", advice)
 
 
 def _rim(section: Chain) -> tuple[float, float]:

@@ -11,6 +11,7 @@ from toolpath.geometry.chain import deeper
 from toolpath.moves import Table
 from toolpath.planner.plan import Work, finished_section
 from toolpath.profile.design import Design
+from toolpath.program.head import stage_words
 from toolpath.readback.verdict import Readback, Setup, readback_rows
 from toolpath.recut import Recut, rules_of, work_of
 from toolpath.reference import table
@@ -71,7 +72,7 @@ def table_of(recut: Recut) -> ByHand:
             # a depth tried on the way need not have room for the lip break
             return _without_breaks(replace(design, shape=replace(shape, lip=0.0)), recut)
 
-    plan = table_for(work, design.shape.depth or 0.0, target, readout, rules_of(job), job.cutting.scallop)
+    plan = table_for(work, design.shape.depth or 0.0, target, readout, rules_of(job), job.cutting.step_height)
     setup = Setup(
         dialect="dro-table",
         units=readout.units,
@@ -86,7 +87,7 @@ def table_of(recut: Recut) -> ByHand:
         decimals=readout.decimals,
         resolution=from_mm(readout.resolution, readout.units),
     )
-    rows = [(row.z, row.x_from, row.x_to) for row in plan.rows]
+    rows = [(row.z, row.x_start, row.x_stop) for row in plan.rows]
     expected = plan.expected + beside
     return ByHand(
         table=_written(recut, readout, plan, expected),
@@ -124,9 +125,8 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
     diameter = readout.x_reading == "diameter"
     shown = Shown(unit, from_mm(1.0, readout.units), readout.decimals, diameter)
     insert = recut.insert.designation or "round insert"
-    stage = f"Stage {recut.stage}" + ("" if recut.piston is None else f", piston {recut.piston}")
     lines = [
-        stage,
+        stage_words(recut),
         f"Insert {insert}, radius {shown.z(recut.insert.radius)}; readout to {shown.z(readout.resolution)}",
         *recut.touch_lines(shown),
         spindle_words(job),
@@ -138,7 +138,7 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
         f"Expected by these rows: {expected / CC:.3f} cc, target of this stage "
         f"{design.seen(design.finished.volume_below()) / CC:.3f} cc",
         f"Left to blend by hand: {plan.left_to_blend / CC:.3f} cc in steps of at most "
-        f"{shown.z(job.cutting.scallop)}",
+        f"{shown.z(job.cutting.step_height)}",
     ]
     if plan.crown > SAME_CROWN:
         closing.append(
@@ -159,7 +159,7 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
 
 
 def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
-    """(z, x_from, x_to) of every row of a table's CSV.
+    """(z, x_start, x_stop) of every row of a table's CSV.
 
     Raises:
         InputError: the header or a number is not what the table writes.
@@ -168,7 +168,7 @@ def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
     reader = csv.DictReader(io.StringIO(text))
     for number, row in enumerate(reader, 2):
         try:
-            numbers = (float(row["z"]), float(row["x_from"]), float(row["x_to"]))
+            numbers = (float(row["z"]), float(row["x_start"]), float(row["x_stop"]))
             if not all(abs(n) < MOST_SHOWN for n in numbers):
                 raise ValueError("a number is out of any lathe's reach")
             rows.append(numbers)

@@ -14,7 +14,7 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
     assert design is not None
     insert = recut.insert.designation or "round insert"
     lines = [
-        f"Stage {recut.stage}" + ("" if recut.piston is None else f", piston {recut.piston}"),
+        stage_words(recut),
         "No skim in this program" if recut.later_cut else f"Skim {design.skim:.3f} mm",
         f"Dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep below the finished crown",
         volume_words(recut),
@@ -38,6 +38,14 @@ def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
         block_numbers=machine.block_numbers,
         percent=machine.percent,
     )
+
+
+STAGE_WORDS = {"whole": "One cut without a reading", "first": "First cut", "last": "Last cut"}
+
+
+def stage_words(recut: Recut) -> str:
+    """Which cut of which piston this is."""
+    return STAGE_WORDS[recut.stage] + ("" if recut.piston is None else f", piston {recut.piston}")
 
 
 def volume_words(recut: Recut) -> str:

@@ -26,7 +26,7 @@ class Timing:
 
 def timing_of(recut: Recut) -> Timing:
     """Times as the control will run the moves."""
-    frame, rapid = frame_of(recut), recut.job.machine.rapid
+    frame, rapid = frame_of(recut), recut.job.machine.rapid_rate
     moves = for_writer(recut, frame)
     times, seconds = timed(moves, frame, rapid), seconds_of(moves, frame, rapid)
     feeding = [s for s, move in zip(seconds, moves, strict=True) if isinstance(move, Line | Arc)]

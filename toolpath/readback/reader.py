@@ -268,7 +268,7 @@ class _Reader:
             per_rev = per_rev / state.speed if state.speed > 0 and not state.surface else 0.0
         if per_rev > self.radius / 2:
             self.fault(
-                f"the feed is {per_rev:.3f} mm a turn, above half the insert radius "
+                f"the feed is {per_rev:.3f} mm/rev, above half the insert radius "
                 f"({self.radius / 2:.3f} mm); lower F or look at the kind of feed",
                 f"fast {state.feed}",
             )

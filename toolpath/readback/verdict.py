@@ -19,7 +19,7 @@ from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
 from toolpath.readback.reader import read
 from toolpath.readback.sweep import Floats
 
-OVERCUT_LIMIT = 0.002  # mm
+GOUGE_LIMIT = 0.002  # mm
 VOLUME_LIMIT = 5.0  # mm3
 _MOST_TOLD = 20  # findings of one kind
 
@@ -90,10 +90,10 @@ class Readback:
     """
 
     volume: float
-    overcut: float
-    undercut: float
+    gouge: float
+    stock_left: float
     rapid_contacts: int
-    axis_crossings: int
+    past_centre: int
     worst_line: int | None
     findings: tuple[Finding, ...]
     removed: float
@@ -125,13 +125,13 @@ def readback(text: str, setup: Setup) -> Readback:
 
 
 def readback_rows(rows: Sequence[tuple[float, float, float]], setup: Setup) -> Readback:
-    """Cut the stock with rows (z, x_from, x_to) as the readout shows them, in the table's units."""
+    """Cut the stock with rows (z, x_start, x_stop) as the readout shows them, in the table's units."""
     x_unit = setup.unit / (2 if setup.x_reading == "diameter" else 1)
     dx, dz = centre_offset(setup.control_point, setup.insert_radius)
     motions: list[Motion] = []
-    for number, (z, x_from, x_to) in enumerate(rows, start=1):
-        block = f"Z {z:g}, X {x_from:g} to {x_to:g}"
-        height, first, last = z * setup.unit + dz, x_from * x_unit + dx, x_to * x_unit + dx
+    for number, (z, x_start, x_stop) in enumerate(rows, start=1):
+        block = f"Z {z:g}, X {x_start:g} to {x_stop:g}"
+        height, first, last = z * setup.unit + dz, x_start * x_unit + dx, x_stop * x_unit + dx
         # two motions a row: the disc where it starts, then the cut
         motions.append(Motion(number, block, False, first, height, first, height))
         motions.append(Motion(number, block, False, first, height, last, height))
@@ -157,11 +157,11 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
         told.crossing(motions[k])
 
     depths = penetrations(motions, setup.finished, setup.insert_radius)
-    overcut = max(0.0, float(depths.max(initial=0.0)))
+    gouge = max(0.0, float(depths.max(initial=0.0)))
     deepest = motions[_first_deep(depths)] if len(motions) else None
-    if overcut > OVERCUT_LIMIT and deepest is not None:
-        told.overcut(deepest, overcut)
-    undercut, thick_at = left_over(done, setup.finished)
+    if gouge > GOUGE_LIMIT and deepest is not None:
+        told.gouge(deepest, gouge)
+    stock_left, thick_at = left_over(done, setup.finished)
 
     inside = done.r <= setup.counted_radius + 1e-9
     depth = np.maximum(0.0, -done.z)
@@ -179,10 +179,10 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
     told.crown(_standing(done, setup), motions, done)
     return Readback(
         volume=turned + setup.pockets,
-        overcut=overcut,
-        undercut=undercut,
+        gouge=gouge,
+        stock_left=stock_left,
         rapid_contacts=len(done.contacts),
-        axis_crossings=len(crossings),
+        past_centre=len(crossings),
         worst_line=min(told.causes or told.signs, default=None),
         findings=tuple(told.findings),
         removed=removed,
@@ -211,7 +211,7 @@ def _standing(done: Cut, setup: Setup) -> tuple[float, float, float]:
     excess = np.where(crown, done.z - wanted, 0.0)
     k = int(np.argmax(excess))
     step = setup.resolution if setup.resolution is not None else 10.0**-setup.decimals
-    return float(excess[k]), float(done.r[k]), OVERCUT_LIMIT + step * setup.unit
+    return float(excess[k]), float(done.r[k]), GOUGE_LIMIT + step * setup.unit
 
 
 class _Told:
@@ -226,34 +226,34 @@ class _Told:
 
     def fault(self, fault: Fault) -> None:
         where = f"{self.place} {fault.line} ({fault.block})"
-        self.add(fault.line, Finding("stop", "readback-rule", f"{where}: {fault.why}"))
+        self.add(fault.line, Finding("refused", "readback-rule", f"{where}: {fault.why}"))
 
     def contact(self, motion: Motion) -> None:
         what = f"{self.at(motion)}: the insert touches metal at rapid"
         self.add(
             motion.line,
-            Finding("stop", "readback-rapid-contact", what, advice="go clear of the metal first, or feed"),
+            Finding("refused", "readback-rapid-contact", what, advice="go clear of the metal first, or feed"),
         )
 
     def bite(self, motion: Motion, taken: float) -> None:
         what = f"{self.at(motion)}: the insert takes more than the job's passes do"
         advice = "put this move back to what the job gives"
-        self.add(motion.line, Finding("stop", "readback-bite", what, taken, None, "mm", advice))
+        self.add(motion.line, Finding("refused", "readback-bite", what, taken, None, "mm", advice))
 
     def standing(self, motion: Motion, r: float, height: float) -> None:
         what = f"{self.at(motion)}: metal is left standing over this cut at radius {r:.2f} mm"
         advice = "climb the wall to its top"
-        self.add(motion.line, Finding("stop", "readback-standing", what, height, 0.0, "mm", advice))
+        self.add(motion.line, Finding("refused", "readback-standing", what, height, 0.0, "mm", advice))
 
     def crossing(self, motion: Motion) -> None:
-        what = f"{self.at(motion)}: the insert centre passes the axis"
+        what = f"{self.at(motion)}: the insert goes past centre"
         advice = "end the move at or before the axis"
-        self.add(motion.line, Finding("stop", "readback-axis", what, motion.least_x, 0.0, "mm", advice))
+        self.add(motion.line, Finding("refused", "readback-axis", what, motion.least_x, 0.0, "mm", advice))
 
-    def overcut(self, motion: Motion, depth: float) -> None:
-        what = f"{self.at(motion)}: the insert cuts into the finished section"
+    def gouge(self, motion: Motion, depth: float) -> None:
+        what = f"{self.at(motion)}: the insert gouges the finished part"
         advice = "raise or shorten this move to what the job gives"
-        self.add(motion.line, Finding("stop", "readback-overcut", what, depth, OVERCUT_LIMIT, "mm", advice))
+        self.add(motion.line, Finding("refused", "readback-gouge", what, depth, GOUGE_LIMIT, "mm", advice))
 
     def volume(self, motion: Motion | None, off: float, limit: float, setup: Setup) -> None:
         where = f"{self.at(motion)}: " if motion else ""
@@ -262,7 +262,7 @@ class _Told:
         what = f"{where}the cut holds {abs(off) / 1000:.4f} cc {amount} than the {cc:.4f} cc of the job"
         advice = "make the program again from the job"
         value, allowed = off / 1000, limit / 1000
-        self.show(motion, Finding("stop", "readback-volume", what, value, allowed, "cc", advice))
+        self.show(motion, Finding("refused", "readback-volume", what, value, allowed, "cc", advice))
 
     def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: Cut) -> None:
         height, r, limit = standing
@@ -273,7 +273,7 @@ class _Told:
         where = f"{self.at(motion)}: " if motion else ""
         what = f"{where}metal stands over the finished crown at radius {r:.2f} mm"
         advice = "face the whole crown to Z 0"
-        self.show(motion, Finding("stop", "readback-skim", what, height, limit, "mm", advice))
+        self.show(motion, Finding("refused", "readback-skim", what, height, limit, "mm", advice))
 
     def show(self, motion: Motion | None, finding: Finding) -> None:
         """Note a fault of the finished work; the motion that it is laid to may not be its cause."""

@@ -188,7 +188,7 @@ def first_depth(now: Standing) -> float:
     if depth <= now.stands + LEAST_CUT:
         what = "no further cut is sure to stop short of the target"
         advice = "take the last cut: --stage last" if progress.cuts else "read the piston as received first"
-        raise Stopped(Finding("stop", "no-short-cut", what, depth, now.stands, "mm", advice))
+        raise Stopped(Finding("refused", "no-short-cut", what, depth, now.stands, "mm", advice))
     return depth
 
 
@@ -218,8 +218,8 @@ def last_depth(now: Standing) -> float:
 
 def _nothing_left(volume: float, target: float) -> Finding:
     what = "nothing is left to cut: by its readings this piston is at its target, over it, or too near it"
-    advice = "see dishpath set, for the set and a common target"
-    return Finding("stop", "nothing-to-cut", what, volume / 1000, target / 1000, "cc", advice)
+    advice = "see dishpath pistons, for the set and a common target"
+    return Finding("refused", "nothing-to-cut", what, volume / 1000, target / 1000, "cc", advice)
 
 
 def _nominal(model: Model, form: Form, aim: float) -> float:

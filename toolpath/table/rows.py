@@ -1,7 +1,7 @@
 """The table of a manual lathe: the same passes as rows, each one cut at constant Z.
 
 Skim, roughing levels, then the finished section as terraces from the top down to the floor. Every
-number is one that the readout can show, rounded away from an overcut: Z up, X stops off the wall.
+number is one that the readout can show, rounded away from a gouge: Z up, X stops off the wall.
 """
 
 import math
@@ -27,7 +27,7 @@ LEAST_RUN = 0.05  # mm; no row is shorter
 MOST_ROWS = 999
 NOTES = (  # what the words of the rows mean, for the head of a table
     "Lock the saddle for every cut. Come to each X stop in the direction of the feed.",
-    "Slope in from X: wind the infeed in little by little while feeding inward from that X to X from, "
+    "Ramp in from X: wind the infeed in little by little while feeding inward from that X to X start, "
     "then feed outward; to and fro where there is no room for it in one go. Never plunge.",
     "Back off, in again: wind out past Z and come back to it inward, so that no backlash is left.",
 )
@@ -35,31 +35,31 @@ NOTES = (  # what the words of the rows mean, for the head of a table
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A row in counts of the readout; X from and to in the direction of the feed."""
+    """A row in counts of the readout; X start and stop in the direction of the feed."""
 
-    what: Literal["skim", "rough", "finish"]
+    cut: Literal["skim", "rough", "finish"]
     z: int
-    x_from: int
-    x_to: int
-    do: str
+    x_start: int
+    x_stop: int
+    how: str
 
 
-def rows_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tuple[Row, ...]:
+def rows_for(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[Row, ...]:
     """The rows of one piston, in the readout's units.
 
-    `scallop` is the greatest thickness (mm, normal to the surface) that the terraces leave, the
+    `step_height` is the greatest thickness (mm, normal to the surface) that the terraces leave, the
     rounding of the stops included. A readout whose counts are coarser than half of it leaves up to
     a count more.
 
     Raises:
         Stopped: there would be more rows than a hand can work through.
     """
-    return worded(cuts_for(work, rules, scallop, readout), work, readout)
+    return worded(cuts_for(work, rules, step_height, readout), work, readout)
 
 
-def cuts_for(work: Work, rules: Rules, scallop: float, readout: Readout) -> tuple[Cut, ...]:
+def cuts_for(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[Cut, ...]:
     """The rows in counts, before they are worded; see `rows_for`."""
-    layout = _Layout(work, rules, scallop, readout)
+    layout = _Layout(work, rules, step_height, readout)
     layout.skim()
     if work.cut.lowest < 0:
         layout.rough()
@@ -75,8 +75,8 @@ def worded(cuts: tuple[Cut, ...], work: Work, readout: Readout) -> tuple[Row, ..
     for cut in cuts:
         infeed = before - cut.z
         before = cut.z
-        do = _infeed(infeed, readout) + cut.do
-        rows.append(Row(cut.what, shown(cut.z), shown(cut.x_from), shown(cut.x_to), shown(infeed), do))
+        how = _infeed(infeed, readout) + cut.how
+        rows.append(Row(cut.cut, shown(cut.z), shown(cut.x_start), shown(cut.x_stop), shown(infeed), how))
     return tuple(rows)
 
 
@@ -98,10 +98,10 @@ def _infeed(counts: int, readout: Readout) -> str:
 class _Layout:
     """Rows so far, and the metal that they have left."""
 
-    def __init__(self, work: Work, rules: Rules, scallop: float, readout: Readout) -> None:
-        self.work, self.rules, self.scallop, self.readout = work, rules, scallop, readout
+    def __init__(self, work: Work, rules: Rules, step_height: float, readout: Readout) -> None:
+        self.work, self.rules, self.step_height, self.readout = work, rules, step_height, readout
         self.heights = Heights(work.stock)
-        self.thin = min(readout.resolution, scallop / 4)  # metal no thicker needs no row of its own
+        self.thin = min(readout.resolution, step_height / 4)  # metal no thicker needs no row of its own
         self.cuts: list[Cut] = []
 
     def skim(self) -> None:
@@ -118,8 +118,8 @@ class _Layout:
             metal = self.heights.r[self.heights.wary >= face]  # a hub in the old dish is faced too
             inside = float(metal[0]) if metal.size else 0.0
             end = max(at.x_outside(0.0), at.x_inside(inside))
-            do = "face in to mouth" if inside else "face in to centre"
-            self._take(Cut("skim", k, at.x_outside(start), end, do))
+            how = "face in to mouth" if inside else "face in to centre"
+            self._take(Cut("skim", k, at.x_outside(start), end, how))
 
     def rough(self) -> None:
         """Levels of equal depth down to the allowance, each to its own stop."""
@@ -140,7 +140,7 @@ class _Layout:
         terraces = Terraces.of(centre_curve(cut, radius).clipped(0.0, cut.outer))
         most = min(self._counts(self.rules.dish_depth) * at.resolution, radius)
         # the stops are rounded too: what a count may leave is kept free where it is the smaller part
-        scallop = max(self.scallop / 2, self.scallop - at.x_step)
+        step_height = max(self.step_height / 2, self.step_height - at.x_step)
         wanted: set[int] = set()
         for wall in terraces.walls:
             counts = range(at.z_over(wall.low), at.z_over(wall.top - TIE))
@@ -152,7 +152,7 @@ class _Layout:
                 wanted.add(at.z_over(over))
             if counts:
                 z = np.array([at.z(k) for k in counts])
-                wanted.update(counts[i] for i in climbed(wall, z, over, cut, radius, scallop, most))
+                wanted.update(counts[i] for i in climbed(wall, z, over, cut, radius, step_height, most))
         for k in sorted(wanted, reverse=True):
             self._level("finish", k, terraces)
 
@@ -163,15 +163,15 @@ class _Layout:
     def _counts(self, depth: float) -> int:
         return max(1, math.floor(depth / self.readout.resolution + 1e-7))
 
-    def _level(self, what: Literal["rough", "finish"], k: int, terraces: Terraces) -> None:
+    def _level(self, kind: Literal["rough", "finish"], k: int, terraces: Terraces) -> None:
         z = self.readout.z(k)
         for lo, hi in terraces.rooms(z):
             for first, last in self.heights.met(z, lo, hi, thin=self.thin, gap=JOIN_GAP):
-                self._row(what, k, (lo, hi), (first, last))
+                self._row(kind, k, (lo, hi), (first, last))
 
     def _row(
         self,
-        what: Literal["rough", "finish"],
+        kind: Literal["rough", "finish"],
         k: int,
         room: tuple[float, float],
         metal: tuple[float, float],
@@ -184,21 +184,21 @@ class _Layout:
         if inside or not outside:
             to_stop = metal[1] > room[1] - near
             end = outer if to_stop else min(outer, at.x_outside(metal[1] + APPROACH))
-            start, do = inner, "out to X stop" if to_stop else "out past the metal"
+            start, how = inner, "out to X stop" if to_stop else "out past the metal"
             if inside:
                 start = max(inner, at.x_inside(max(inside[-1][0], inside[-1][1] - APPROACH)))
             if at.x(end) - at.x(start) < LEAST_RUN:
                 return
             if not inside:
-                do = f"{self._slope(z, at.x(start), at.x(end))}, {do}"
+                how = f"{self._slope(z, at.x(start), at.x(end))}, {how}"
         else:
             to_stop = metal[0] < room[0] + near
             end = inner if to_stop else max(inner, at.x_inside(metal[0] - APPROACH))
             start = min(outer, at.x_outside(min(outside[0][1], outside[0][0] + APPROACH)))
             if at.x(start) - at.x(end) < LEAST_RUN:
                 return
-            do = "in to X stop" if to_stop else "in past the metal"
-        self._take(Cut(what, k, start, end, do))
+            how = "in to X stop" if to_stop else "in past the metal"
+        self._take(Cut(kind, k, start, end, how))
 
     def _slope(self, z: float, lo: float, hi: float) -> str:
         """How the hand winds down to height z where there is only solid metal: never a plunge."""
@@ -207,23 +207,23 @@ class _Layout:
         drop = max(0.0, float(self.heights.metal[here].max()) - (z - self.work.stock.radius))
         begin = lo + drop / math.tan(self.rules.ramp)
         if begin > hi:
-            return "slope in to and fro"
+            return "ramp in to and fro"
         at = self.readout
-        return f"slope in from X{at.shown(at.x_outside(begin)):.{at.decimals}f}"
+        return f"ramp in from X{at.shown(at.x_outside(begin)):.{at.decimals}f}"
 
     def _take(self, cut: Cut) -> None:
         if len(self.cuts) >= MOST_ROWS:
             raise Stopped(
                 Finding(
-                    "stop",
+                    "refused",
                     "too-many-rows",
                     "the table would have more rows than a hand can work through",
                     len(self.cuts) + 1,
                     MOST_ROWS,
                     "rows",
-                    "state a larger cutting.scallop or larger depths of cut",
+                    "state a larger cutting.step_height or larger depths of cut",
                 )
             )
         self.cuts.append(cut)
-        first, last = sorted((self.readout.x(cut.x_from), self.readout.x(cut.x_to)))
+        first, last = sorted((self.readout.x(cut.x_start), self.readout.x(cut.x_stop)))
         self.heights.lower(first, last, self.readout.z(cut.z))

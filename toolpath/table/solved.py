@@ -40,7 +40,7 @@ def table_for(
     volume_target: float,
     readout: Readout,
     rules: Rules,
-    scallop: float,
+    step_height: float,
 ) -> DroPlan:
     """The deepest table, with its floor on a count of Z, that a plate does not see over `volume_target` mm3.
 
@@ -59,7 +59,7 @@ def table_for(
         if count not in tried:
             # no deeper than the finished crown is no cut at all
             down = max(0.0, radius - readout.z(count))
-            tried[count] = _plan(make_work(down), down, rules, scallop, readout)
+            tried[count] = _plan(make_work(down), down, rules, step_height, readout)
         return tried[count]
 
     count, crown = readout.z_over(radius - depth), readout.z_over(radius)
@@ -83,13 +83,13 @@ def table_for(
             gain = math.inf
 
 
-def _plan(work: Work, depth: float, rules: Rules, scallop: float, readout: Readout) -> DroPlan:
-    cuts = cuts_for(work, rules, scallop, readout)
+def _plan(work: Work, depth: float, rules: Rules, step_height: float, readout: Readout) -> DroPlan:
+    cuts = cuts_for(work, rules, step_height, readout)
     surface = left_by(cuts, work.stock.surface, readout)
     level = Chain.flat(0.0, surface.outer)
     crown = max(
         0.0,
-        min((readout.z(c.z) - readout.insert_radius for c in cuts if c.what == "skim"), default=work.skim),
+        min((readout.z(c.z) - readout.insert_radius for c in cuts if c.cut == "skim"), default=work.skim),
     )
     return DroPlan(
         rows=worded(cuts, work, readout),
@@ -106,7 +106,7 @@ def left_by(cuts: Iterable[Cut], stock: Chain, readout: Readout) -> Chain:
     """The exact surface that rows leave of a stock."""
     layers: list[list[Segment]] = [list(stock.upside_down().pieces)]
     for cut in sorted(cuts, key=lambda c: c.z):
-        first, last = sorted((readout.x(cut.x_from), readout.x(cut.x_to)))
+        first, last = sorted((readout.x(cut.x_start), readout.x(cut.x_stop)))
         if first - readout.insert_radius >= stock.outer - JOIN:
             continue
         z = readout.z(cut.z)

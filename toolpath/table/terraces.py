@@ -108,12 +108,12 @@ def _halves(s: Segment) -> Sequence[Segment]:
 
 
 def climbed(
-    wall: Wall, z: Floats, over: float, cut: Chain, radius: float, scallop: float, most: float
+    wall: Wall, z: Floats, over: float, cut: Chain, radius: float, step_height: float, most: float
 ) -> list[int]:
     """Which of the heights z (N,), rising from the wall's foot, are needed: their indices from 0 up.
 
     The insert of `radius` goes to its stop at each, and past it at the height `over`; what
-    it leaves of the section `cut` is no thicker than `scallop`, but for steps of one height, which
+    it leaves of the section `cut` is no thicker than `step_height`, but for steps of one height, which
     cannot be finer. No step is over `most`; all mm.
     """
     side = 1.0 if wall.rising else -1.0
@@ -126,7 +126,7 @@ def climbed(
         stops = np.append(x[k + 1 : last], x[k] + 4 * radius)
         cusps = _cusps(float(x[k]), float(z[k]), stops, above, radius)
         cusps[:, 0] *= side
-        fine = cut.distances(cusps) <= scallop
+        fine = cut.distances(cusps) <= step_height
         if fine[-1] or k + 1 >= z.size:
             return chosen
         run = int(np.argmin(fine))  # the plane is not, so there is a first that is not

@@ -16,7 +16,7 @@ def statements(job: Job, insert: Insert) -> Iterator[Finding]:
     yield from unit_slips(job)
     if job.piston.raised_crown > 0:
         yield Finding(
-            "stop",
+            "refused",
             "raised-crown",
             "a raised (domed) crown is not for this tool",
             job.piston.raised_crown,
@@ -24,12 +24,12 @@ def statements(job: Job, insert: Insert) -> Iterator[Finding]:
             "mm",
             "the skim and every volume here count from a flat crown",
         )
-    stated, derived = job.machine.spindle_sense, spindle_sense(job)
+    stated, derived = job.machine.spindle_direction, spindle_sense(job)
     if stated is not None and stated != derived:
         yield Finding(
-            "stop",
+            "refused",
             "spindle-sense",
-            f"machine.spindle_sense is {stated}, but a {job.machine.tool_side} tool with its face "
+            f"machine.spindle_direction is {stated}, but a {job.machine.tool_side} tool with its face "
             f"{job.machine.insert_face} cuts only with {derived}",
             advice="correct the sense, machine.tool_side or machine.insert_face",
         )
@@ -47,7 +47,7 @@ def _face_inner(job: Job, insert: Insert) -> Iterator[Finding]:
     land, need = job.piston.top_land, insert.radius + LAND_MARGIN
     if land is not None and need > land:
         yield Finding(
-            "stop",
+            "refused",
             "land-under-insert",
             "touched with its inner side, the insert's face reaches below the top land beside the piston",
             land,

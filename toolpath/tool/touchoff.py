@@ -5,8 +5,6 @@ from typing import Literal
 
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
-TIP_NUMBERS: dict[ControlPoint, str] = {"insert-centre": "0 or 9", "face-outer": "2", "face-inner": "3"}
-
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -72,8 +70,8 @@ class TouchOff:
         z, x = shown.z, shown.x
         point = {
             "insert-centre": "centre of the insert",
-            "face-outer": "X of the insert's outer side, Z of its foremost point",
-            "face-inner": "X of the insert's inner side, Z of its foremost point",
+            "face-outer": "X of the insert's outer side, Z of its foremost point, tip towards +X -Z",
+            "face-inner": "X of the insert's inner side, Z of its foremost point, tip towards -X -Z",
         }[self.control_point]
         feeler = f" with the {z(self.feeler)} feeler between" if self.feeler > 0 else ""
         if self.control_point == "face-inner":
@@ -84,10 +82,10 @@ class TouchOff:
                 f"by more than {z(self.insert_radius)}"
             )
         return (
-            f"Control point: {point}, tip number {TIP_NUMBERS[self.control_point]}",
+            f"Programmed point: {point}",
             f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}, not over a pocket{feeler}; "
             f"set Z {z(self.z_to_set)}",
             f"X: spindle stopped, insert's {where}; on the {self.touch_at} side, opposite sides and their "
             f"mean where oval; set X {x(self.x_to_set)}",
-            f"Proof: touched on diameter {z(self.touch_diameter)} the readout must show X = {x(self.x_to_set)}",
+            f"Check: touched on diameter {z(self.touch_diameter)} the readout must show X = {x(self.x_to_set)}",
         )

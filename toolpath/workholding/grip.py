@@ -24,8 +24,8 @@ def grip_findings(design: Design, plan: Plan) -> list[Finding]:
     if stated.rpm_limit is not None:
         fastest = job.cutting.fixed_rpm or job.cutting.rpm_limit
         found += holding.speed_findings(fastest, stated.rpm_limit)
-    if stated.pin_bar is not None and stated.pin_bore is not None:
-        found += holding.bar_findings(stated.pin_bar, stated.pin_bore)
+    if stated.dummy_pin is not None and stated.pin_bore is not None:
+        found += holding.bar_findings(stated.dummy_pin, stated.pin_bore)
     clamp = stated.clamp_force
     if clamp is None and stated.torque is not None and stated.thread is not None:
         clamp = holding.clamp_force(stated.torque, holding.thread_diameter(stated.thread))
@@ -37,6 +37,4 @@ def grip_findings(design: Design, plan: Plan) -> list[Finding]:
     kc = cutting_data.specific_force(material["kc11"], material["mc"], chip)
     seat = holding.Seat(stated.seat_diameter / 2, stated.friction)
     held = holding.grip(seat, clamp, kc=kc, bite=bite, feed=feed, radius=design.received.outer)
-    return found + list(
-        holding.grip_findings(held, least_factor=stated.least_factor, most_force=stated.most_force)
-    )
+    return found + list(holding.grip_findings(held, min_factor=stated.min_factor, max_force=stated.max_force))

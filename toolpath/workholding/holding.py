@@ -125,33 +125,33 @@ def grip(seat: Seat, clamp: float, *, kc: float, bite: float, feed: float, radiu
     return Grip(clamp, seat.torque(clamp), force, force * radius / 1000, seat.rule)
 
 
-def grip_findings(held: Grip, *, least_factor: float, most_force: float | None) -> tuple[Finding, ...]:
+def grip_findings(held: Grip, *, min_factor: float, max_force: float | None) -> tuple[Finding, ...]:
     """Slipping and overloading: stops past a limit, a note with the factor where it holds."""
     found = []
-    if held.factor < least_factor:
+    if held.factor < min_factor:
         what = f"the piston may slip on its seat, friction taken at {held.rule}"
-        advice = "clamp harder within the piston's limit, or take a smaller bite or feed"
-        found.append(Finding("stop", "piston-slips", what, held.factor, least_factor, "", advice))
+        advice = "clamp harder within the piston's limit, or take a smaller depth of cut or feed"
+        found.append(Finding("refused", "piston-slips", what, held.factor, min_factor, "", advice))
     else:
         what = "safety factor against slipping on the seat"
         advice = (
             f"friction taken at {held.rule}; clamp force from a torque is only good to about 30 %, "
             "and interrupted cuts pull harder"
         )
-        found.append(Finding("note", "grip", what, held.factor, least_factor, "", advice))
-    if most_force is not None and held.clamp > most_force:
+        found.append(Finding("note", "grip", what, held.factor, min_factor, "", advice))
+    if max_force is not None and held.clamp > max_force:
         what, advice = "the clamp force is more than the piston may bear", "tighten to a lower torque"
-        found.append(Finding("stop", "clamp-force", what, held.clamp, most_force, "N", advice))
+        found.append(Finding("refused", "clamp-force", what, held.clamp, max_force, "N", advice))
     return tuple(found)
 
 
-def bar_findings(pin_bar: float, pin_bore: float) -> tuple[Finding, ...]:
+def bar_findings(dummy_pin: float, pin_bore: float) -> tuple[Finding, ...]:
     """Whether the pin bar enters the pin bore (both diameters, mm); its strength is out of scope."""
-    if pin_bar < pin_bore:
+    if dummy_pin < pin_bore:
         what, advice = "room of the pin bar in the pin bore", "bending and bearing were not looked at"
-        return (Finding("note", "pin-bar", what, pin_bore - pin_bar, None, "mm", advice),)
+        return (Finding("note", "pin-bar", what, pin_bore - dummy_pin, None, "mm", advice),)
     what = "the pin bar does not enter the pin bore"
-    return (Finding("stop", "pin-bar", what, pin_bar, pin_bore, "mm", "turn the bar below the bore"),)
+    return (Finding("refused", "pin-bar", what, dummy_pin, pin_bore, "mm", "turn the bar below the bore"),)
 
 
 def speed_findings(rpm: float, rpm_limit: float) -> tuple[Finding, ...]:
@@ -159,4 +159,4 @@ def speed_findings(rpm: float, rpm_limit: float) -> tuple[Finding, ...]:
     if rpm <= rpm_limit:
         return ()
     what = "the spindle would turn faster than the set-up allows"
-    return (Finding("stop", "setup-speed", what, rpm, rpm_limit, "rev/min", "lower cutting.rpm_limit"),)
+    return (Finding("refused", "setup-speed", what, rpm, rpm_limit, "rev/min", "lower cutting.rpm_limit"),)

@@ -1,18 +1,18 @@
 (Blank with a round bowl)
-(Dialect rs274ngc, mm, X is a radius, feed per minute)
-(Stage whole)
+(Control rs274ngc, mm, X is a radius, feed per minute)
+(One cut without a reading)
 (Skim 0.300 mm)
 (Dish 60.000 mm wide and 8.275 mm deep below the finished crown)
 (12.000 cc after the cut)
 (Insert RCMT 1204 M0, radius 6.000 mm)
-(Control point: centre of the insert, tip number 0 or 9)
+(Programmed point: centre of the insert)
 (Z: spindle stopped, touch the as-received crown at X 21.0000 mm)
 (. radius, not over a pocket, set Z 6.3000 mm)
 (X: spindle stopped, insert's outer side on a square's blade laid)
 (along the top land and standing proud of the crown by more than)
 (6.0000 mm, on the thrust side, opposite sides and their mean where)
 (. oval, set X 36.0000 mm radius)
-(Proof: touched on diameter 84.0000 mm the readout must show X =)
+(Check: touched on diameter 84.0000 mm the readout must show X =)
 (36.0000 mm radius)
 (Spindle clockwise seen from the headstock towards the work, the near)
 (side comes down towards the operator [rear tool, insert face down])
@@ -24,7 +24,7 @@
 G18 G21 G40 G90 G94
 G54
 T0101
-(Proof: touched on diameter 84.0000 mm the readout must show X =)
+(Check: touched on diameter 84.0000 mm the readout must show X =)
 (36.0000 mm radius)
 M00
 S900 M03

@@ -1,19 +1,19 @@
 (Pump engine, four pistons)
-(Dialect rs274ngc, mm, X is a radius, feed per minute)
-(Stage whole)
+(Control rs274ngc, mm, X is a radius, feed per minute)
+(One cut without a reading)
 (Skim 0.500 mm)
 (Dish 68.000 mm wide and 3.038 mm deep below the finished crown)
 (11.600 cc after the cut)
 (Insert RCGT 10T3 M0, radius 5.000 mm)
-(Control point: X of the insert's outer side, Z of its foremost)
-(. point, tip number 2)
+(Programmed point: X of the insert's outer side, Z of its foremost)
+(. point, tip towards +X -Z)
 (Z: spindle stopped, touch the as-received crown at X 43.6000 mm)
 (. radius, not over a pocket, set Z 0.5000 mm)
 (X: spindle stopped, insert's outer side on a square's blade laid)
 (along the top land and standing proud of the crown by more than)
 (5.0000 mm, on the thrust side, opposite sides and their mean where)
 (. oval, set X 45.2000 mm radius)
-(Proof: touched on diameter 90.4000 mm the readout must show X =)
+(Check: touched on diameter 90.4000 mm the readout must show X =)
 (45.2000 mm radius)
 (Spindle clockwise seen from the headstock towards the work, the near)
 (side comes down towards the operator [front tool, insert face up])
@@ -25,7 +25,7 @@
 G18 G21 G40 G90 G94
 G54
 T0101
-(Proof: touched on diameter 90.4000 mm the readout must show X =)
+(Check: touched on diameter 90.4000 mm the readout must show X =)
 (45.2000 mm radius)
 M00
 S880 M03

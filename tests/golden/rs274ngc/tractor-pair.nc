@@ -1,19 +1,19 @@
 (Tractor pair, by hand on the readout)
-(Dialect rs274ngc, inch, X is a radius, feed per minute)
-(Stage whole)
+(Control rs274ngc, inch, X is a radius, feed per minute)
+(One cut without a reading)
 (Skim 0.254 mm)
 (Dish 66.675 mm wide and 5.152 mm deep below the finished crown)
 (17.000 cc after the cut)
 (Insert RCMT 0903 00, radius 4.763 mm)
-(Control point: X of the insert's outer side, Z of its foremost)
-(. point, tip number 2)
+(Programmed point: X of the insert's outer side, Z of its foremost)
+(. point, tip towards +X -Z)
 (Z: spindle stopped, touch the as-received crown at X 1.77500 in)
 (. radius, not over a pocket, set Z 0.01000 in)
 (X: spindle stopped, insert's outer side on a square's blade laid)
 (along the top land and standing proud of the crown by more than)
 (0.18750 in, on the thrust side, opposite sides and their mean where)
 (. oval, set X 1.92400 in radius)
-(Proof: touched on diameter 3.84800 in the readout must show X =)
+(Check: touched on diameter 3.84800 in the readout must show X =)
 (1.92400 in radius)
 (Spindle clockwise seen from the headstock towards the work, the near)
 (side comes down towards the operator [front tool, insert face up])
@@ -25,7 +25,7 @@
 G18 G20 G40 G90 G94
 G54
 T0101
-(Proof: touched on diameter 3.84800 in the readout must show X =)
+(Check: touched on diameter 3.84800 in the readout must show X =)
 (1.92400 in radius)
 M00
 S280 M03

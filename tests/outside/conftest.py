@@ -1,6 +1,0 @@
-"""The outsider is a plain module beside its tests."""
-
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))

@@ -1,10 +1,12 @@
 """A finding: what a check saw, against which limit, and what to do about it."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 from toolpath.errors import StopError
+
+T = TypeVar("T")
 
 Severity = Literal["refused", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("refused", "warning", "note")
@@ -49,8 +51,16 @@ def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 class Stopped(StopError):  # noqa: N818 - it carries a finding; the user made no error
-    """Raised where a finding leaves nothing to go on with; carries it."""
+    """Raised where a shape cannot be, with the finding that says why; caught by `attempt` alone."""
 
     def __init__(self, finding: Finding) -> None:
         super().__init__(finding.line())
         self.finding = finding
+
+
+def attempt(make: Callable[[], T]) -> T | Finding:
+    """What `make` gives, or the finding that forbids it: how shapes are tried that perhaps cannot be."""
+    try:
+        return make()
+    except Stopped as stopped:
+        return stopped.finding

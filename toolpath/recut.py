@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from toolpath.clearance.room import Clearance, clearance_of
 from toolpath.errors import InputError
-from toolpath.findings import Finding, Stopped, stops
+from toolpath.findings import Finding, attempt, stops
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
 from toolpath.moves import Move
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from toolpath.readings.next_cut import NextCut
 
 Stage = Literal["whole", "first", "last"]
+HOPELESS = ("unit-slip", "raised-crown")  # codes of findings that leave nothing to solve
 MOST_PASSES = 10_000  # of one program; contract, refusals
 CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
 AIR_FEED = 3.0  # times the feed, from the end of a rapid to where metal may begin
@@ -48,13 +49,15 @@ class Recut:
     stage: Stage
     piston: int | None
     insert: Insert
-    design: Design | None  # None where the section cannot be made
-    plan: Plan | None
-    findings: tuple[Finding, ...]
-    steps: tuple[Step, ...] = ()  # every move, insert-centre frame, with what it is for
-    next_cut: "NextCut | None" = None  # the cut of a stage and what it will leave
-    clearance: Clearance | None = None  # room round the tool, metal left in the crown
-    readings: "tuple[Reading, ...]" = ()  # of this piston, in order
+    design: Design
+    plan: Plan
+    findings: tuple[Finding, ...]  # what forbids the cut may be among them
+    steps: tuple[Step, ...]  # every move, insert-centre frame, with what it is for
+    clearance: Clearance  # room round the tool, metal left in the crown
+    next_cut: (
+        "NextCut | None"  # the cut of a stage and what it will leave; None for one cut without a reading
+    )
+    readings: "tuple[Reading, ...]"  # of this piston, in order
 
     @property
     def stopped(self) -> bool:
@@ -69,18 +72,16 @@ class Recut:
     @cached_property
     def running(self) -> Running:
         """Speeds, feeds and positions of the machine."""
-        return running_of(self.job, self.insert, 0.0 if self.plan is None else self.plan.work.skim)
+        return running_of(self.job, self.insert, self.plan.work.skim)
 
     @cached_property
     def finished(self) -> Chain:
         """The section that the program is to leave, edge break included."""
-        assert self.plan is not None
         return finished_section(self.plan.work)
 
     @cached_property
     def touch_off(self) -> TouchOff:
         """Where the tool touches the piston."""
-        assert self.design is not None
         job, received = self.job, self.design.received
         mouth = mouth_radius(received.section)
         finished = job.setup.crown_touched == "finished" or self.later_cut
@@ -97,15 +98,12 @@ class Recut:
     @property
     def removed_volume(self) -> float:
         """Metal that the plan removes, skim and breaks included, mm3."""
-        assert self.plan is not None
         stock, finished = self.plan.work.stock.surface, self.finished
         volume = finished.volume_below(stock.highest) - stock.volume_below(stock.highest)
-        if self.design is not None:
-            pockets = self.design.received.pockets
-            # the skim meets air over the pockets
-            above = self.design.skim - self.plan.work.skim
-            volume -= pockets.volume(above, shared=False) - pockets.volume(self.design.skim, shared=False)
-        return volume
+        pockets = self.design.received.pockets
+        # the skim meets air over the pockets
+        above = self.design.skim - self.plan.work.skim
+        return volume - pockets.volume(above, shared=False) + pockets.volume(self.design.skim, shared=False)
 
     @property
     def later_cut(self) -> bool:
@@ -135,6 +133,21 @@ class Recut:
         if self.later_cut and self.job.setup.zero == "kept":
             lines = (lines[0], lines[-1])  # nothing is touched; X may still be compared
         return (*self.zero_words, *lines)
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A job of which no section or no plan can be made, and why."""
+
+    job: Job
+    stage: Stage
+    piston: int | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def stopped(self) -> Literal[True]:
+        """Nothing can be written of it."""
+        return True
 
 
 def insert_of(job: Job) -> Insert:
@@ -194,44 +207,51 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
 
 def resolve(
     job: Job, *, stage: Stage = "whole", piston: int | None = None, readings: "Sequence[Reading]" = ()
-) -> Recut:
+) -> Recut | Refused:
     """Solve, plan and check one job at a stage; `readings` are those of the piston, in order.
 
-    What forbids the cut is a finding.
+    What forbids the cut is a finding. Where it leaves no section or no plan, the answer is `Refused`.
 
     Raises:
         InputError: the stage needs a piston, a burette or a reading that is not there.
     """
     insert = insert_of(job)
-    found = list(statements(job, insert))
-    design: Design | None = None
-    plan: Plan | None = None
+    stated = tuple(statements(job, insert))
+    if any(f.code in HOPELESS for f in stated):
+        return Refused(job, stage, piston, _in_order(stated))
+    made = attempt(lambda: _resolved(job, insert, stage, piston, tuple(readings), stated))
+    if isinstance(made, Finding):
+        return Refused(job, stage, piston, _in_order((*stated, made)))
+    return made
+
+
+def _resolved(
+    job: Job,
+    insert: Insert,
+    stage: Stage,
+    piston: int | None,
+    readings: "tuple[Reading, ...]",
+    stated: tuple[Finding, ...],
+) -> Recut:
+    design = designed(job, insert)
+    found = list(stated)
     cut: NextCut | None = None
-    clearance: Clearance | None = None
-    steps: tuple[Step, ...] = ()
-    try:
-        if not any(f.code in ("unit-slip", "raised-crown") for f in found):
-            design = designed(job, insert)
-            if stage != "whole" or job.burette is not None:
-                from toolpath.readings import next_cut
-            if stage != "whole":
-                now = next_cut.standing(design, readings)
-                cut = next_cut.first_step(now) if stage == "first" else next_cut.last_step(now)
-                design = cut.design
-                found += cut.findings
-            found += design.findings()
-            if job.burette is not None and stage != "last":
-                found += next_cut.in_reach(design, readings)
-            _few_enough(job, design)
-            plan = planned(work_of(design, cut), rules_of(job))
-            steps = steps_of(plan, running_of(job, insert, plan.work.skim))
-            clearance, told = clearance_of(design, plan, steps)
-            found += [*told, *grip_findings(design, plan), *_after(design, plan)]
-    except Stopped as stopped:
-        found.append(stopped.finding)
-    return Recut(
-        job, stage, piston, insert, design, plan, _in_order(found), steps, cut, clearance, tuple(readings)
-    )
+    if stage != "whole" or job.burette is not None:
+        from toolpath.readings import next_cut  # the reading loop is a third of the start-up
+    if stage != "whole":
+        now = next_cut.standing(design, readings)
+        cut = next_cut.first_step(now) if stage == "first" else next_cut.last_step(now)
+        design = cut.design
+        found += cut.findings
+    found += design.findings()
+    if job.burette is not None and stage != "last":
+        found += next_cut.in_reach(design, readings)
+    _few_enough(job, design)
+    plan = planned(work_of(design, cut), rules_of(job))
+    steps = steps_of(plan, running_of(job, insert, plan.work.skim))
+    clearance, told = clearance_of(design, plan, steps)
+    found += [*told, *grip_findings(design, plan), *_after(design, plan)]
+    return Recut(job, stage, piston, insert, design, plan, _in_order(found), steps, clearance, cut, readings)
 
 
 def work_of(design: Design, cut: "NextCut | None" = None) -> Work:

@@ -4,7 +4,6 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import matplotlib as mpl
 import pytest
@@ -12,16 +11,16 @@ import pytest
 from toolpath.errors import DishpathError
 from toolpath.job.load import load
 from toolpath.job.model import Job
-from toolpath.output.report import report
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.pages import job_sheet
 from toolpath.program.by_hand import ByHand, table_of
 from toolpath.program.frames import HAND
 from toolpath.program.text import made
-from toolpath.program.timing import timing_of
 from toolpath.recut import Recut, resolve
 from toolpath.reference import folder, table
+from toolpath.report.figures import Report
+from toolpath.report.made import report_with_program, report_with_table
 from toolpath.tool.insert import decode
 
 SAMPLES = ("pump-engine", "blank-bowl", "four-valve", "tractor-pair")
@@ -33,13 +32,13 @@ class Drawn:
     """A recut with everything that goes on paper."""
 
     recut: Recut
-    keys: dict[str, Any]
+    report: Report
     by_hand: ByHand
 
     def sheet(self, paper: style.Paper = "a4") -> list[Page]:
         """The pages of its job sheet."""
         with mpl.rc_context(style.SETTINGS):
-            sheet = job_sheet(self.recut, self.keys, self.by_hand.table, "job", paper)
+            sheet = job_sheet(self.recut, self.report, self.by_hand.table, "job", paper)
             for page in sheet:
                 page.done()
         return sheet
@@ -66,8 +65,9 @@ def with_report(recut: Recut) -> Drawn:
     """A recut with its table and report."""
     by_hand = table_of(recut)
     program = None if recut.job.machine.post == HAND else made(recut)
-    keys = report(recut, timing_of(recut), program, by_hand, None if program is None else "job.nc")
-    return Drawn(recut, keys, by_hand)
+    if program is None:
+        return Drawn(recut, report_with_table(recut, by_hand), by_hand)
+    return Drawn(recut, report_with_program(recut, program, "job.nc", by_hand), by_hand)
 
 
 @cache

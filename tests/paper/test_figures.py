@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from tests.paper.conftest import Drawn, drawn
 from toolpath.geometry.chain import Chain
-from toolpath.output.report import report
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.corner import clipped, shown_at
@@ -23,6 +22,7 @@ from toolpath.paper.scale import bar_length, fitting
 from toolpath.paper.subject import Subject
 from toolpath.readings.log import Reading
 from toolpath.recut import resolve
+from toolpath.report.made import report_of
 from toolpath.units import MM_PER_INCH
 
 SECTION, CORNER = 1, 2
@@ -64,29 +64,29 @@ def written(drawn: Drawn, mm: float) -> str:
 
 
 def test_dimensions_are_the_reports(sample: Drawn) -> None:
-    section = sample.keys["section"]
+    section = sample.report.section
     said = texts(sample.sheet()[SECTION])
-    assert f"depth {written(sample, section['depth_mm'])}" in said
-    assert f"mouth Ø {written(sample, section['mouth_diameter_mm'])}" in said
+    assert f"depth {written(sample, section.depth_mm)}" in said
+    assert f"mouth Ø {written(sample, section.mouth_diameter_mm)}" in said
     assert f"crown Ø {written(sample, sample.recut.job.piston.crown_diameter)}" in said
     assert f"skim {written(sample, sample.recut.job.crown.skim or 0.0)}" in said
     land = sample.recut.job.piston.top_land
     assert land is not None
     assert f"top land left {written(sample, land - (sample.recut.job.crown.skim or 0.0))}" in said
-    if section["corner_radius_mm"] is not None:
-        assert f"corner R {written(sample, section['corner_radius_mm'])}" in said
-    if section["floor_thickness_mm"] is not None:
-        assert any(t.startswith(f"floor left {written(sample, section['floor_thickness_mm'])}") for t in said)
+    if section.corner_radius_mm is not None:
+        assert f"corner R {written(sample, section.corner_radius_mm)}" in said
+    if section.floor_thickness_mm is not None:
+        assert any(t.startswith(f"floor left {written(sample, section.floor_thickness_mm)}") for t in said)
     assert sample.recut.clearance is not None
     assert f"flat rim {written(sample, sample.recut.clearance.crown.rim)}" in said
 
 
 def test_drawn_lengths_are_the_reports(sample: Drawn) -> None:
-    page, section = sample.sheet()[SECTION], sample.keys["section"]
+    page, section = sample.sheet()[SECTION], sample.report.section
     scale = scale_of(page)
     across, upright = spans(page, 0), spans(page, 1)
-    assert min(abs(s - section["depth_mm"] * scale) for s in across) < BY_EYE
-    for diameter in (section["mouth_diameter_mm"], sample.recut.job.piston.crown_diameter):
+    assert min(abs(s - section.depth_mm * scale) for s in across) < BY_EYE
+    for diameter in (section.mouth_diameter_mm, sample.recut.job.piston.crown_diameter):
         # the dimension line of a half view runs 5 mm past the axis
         assert min(abs(s - diameter / 2 * scale - 5) for s in upright) < BY_EYE
 
@@ -172,12 +172,12 @@ def test_corner_says_what_is_left(draw: Callable[[str], Drawn | None], sample: D
     else:
         assert f"{corner.corner.area:.3f} mm²" in said
         assert f"{corner.corner.volume:.1f} mm³" in said
-    clearance = sample.keys["clearance"]
-    assert written(sample, clearance["flank_contact_height_mm"]) in said
-    if clearance["insert_underside_room_mm"] is not None:
-        assert written(sample, clearance["insert_underside_room_mm"]) in said
-    if clearance["holder_gap_mm"] is not None:
-        assert written(sample, clearance["holder_gap_mm"]) in said
+    clearance = sample.report.clearance
+    assert written(sample, clearance.flank_contact_height_mm) in said
+    if clearance.insert_underside_room_mm is not None:
+        assert written(sample, clearance.insert_underside_room_mm) in said
+    if clearance.holder_gap_mm is not None:
+        assert written(sample, clearance.holder_gap_mm) in said
 
 
 def test_flank_meets_the_circle_where_the_report_says(pump: Drawn) -> None:
@@ -186,33 +186,33 @@ def test_flank_meets_the_circle_where_the_report_says(pump: Drawn) -> None:
     heights = [t for t in traces(page) if len(t) == 2 and abs(t[0][0] - t[1][0]) < BY_EYE]
     titles = [t for t in texts(page) if t.startswith("Seen along the spindle")]
     scale = float(titles[0].split(", ")[1].split(":")[0])
-    wanted = pump.keys["clearance"]["flank_contact_height_mm"] * scale
+    wanted = pump.report.clearance.flank_contact_height_mm * scale
     assert min(abs(abs(t[1][1] - t[0][1]) - wanted) for t in heights) < BY_EYE
 
 
 def test_curve_passes_through_the_report(sample: Drawn) -> None:
     spots = curve(sample.recut)
-    depth, volume = sample.keys["section"]["depth_mm"], sample.keys["volume"]["finished_cc"]
+    depth, volume = sample.report.section.depth_mm, sample.report.volume.finished_cc
     assert float(np.interp(depth, spots[:, 0], spots[:, 1])) == pytest.approx(volume, rel=2e-3)
-    assert spots[0, 1] == pytest.approx(sample.keys["volume"]["after_skim_cc"], abs=0.03)
+    assert spots[0, 1] == pytest.approx(sample.report.volume.after_skim_cc, abs=0.03)
     assert (np.diff(spots[:, 1]) >= -1e-9).all()
-    assert spots[-1, 1] > sample.keys["volume"]["target_cc"]
+    assert spots[-1, 1] > sample.report.volume.target_cc
 
 
 def test_stages_mark_the_curve(pump: Drawn) -> None:
     """The first stop lies short of the target; the last cut starts from the cut before it."""
     job = pump.recut.job
     first = resolve(job, stage="first", piston=1)
-    one = Subject(first, report(first, None, None, None, None), diameter=True)
+    one = Subject(first, report_of(first), diameter=True)
     (stop,) = marks(one, curve(first))
     assert first.next_cut is not None
     assert stop.volume == pytest.approx(first.next_cut.expected.volume / 1000)
     assert stop.spread == pytest.approx(2 * first.next_cut.expected.u / 1000)
-    assert stop.volume < one.keys["volume"]["target_cc"]
+    assert stop.volume < one.report.volume.target_cc
     assert stop.words == "first cut stops here"
     read = Reading(1, "first", volume=first.next_cut.expected.volume - 30.0)
     last = resolve(job, stage="last", piston=1, readings=[read])
-    before, end = marks(Subject(last, report(last, None, None, None, None), diameter=True), curve(last))
+    before, end = marks(Subject(last, report_of(last), diameter=True), curve(last))
     assert before.depth == pytest.approx(stop.depth, abs=0.05)
     assert before.depth < end.depth
     assert before.volume < end.volume

@@ -24,7 +24,7 @@ POINT = 72 / 25.4  # points in a mm
 
 
 def files(drawn: Drawn, paper: Paper = "a4") -> dict[str, bytes]:
-    return pages(drawn.recut, drawn.keys, drawn.by_hand.table, "job", paper=paper)
+    return pages(drawn.recut, drawn.report, drawn.by_hand.table, "job", paper=paper)
 
 
 KEPT: dict[tuple[int, Paper], dict[str, bytes]] = {}
@@ -86,21 +86,21 @@ def test_numbers_to_set_can_be_read(sample: Drawn) -> None:
     inch = sample.recut.job.machine.program_units == "inch"
     touch = sample.recut.touch_off
     unit, factor, decimals = ("in", 1 / 25.4, 4) if inch else ("mm", 1.0, 3)
-    program = sample.keys["program"]
-    radius = program is not None and program["x_reading"] == "radius"
+    program = sample.report.program
+    radius = program is not None and program.x_reading == "radius"
     x = touch.x_to_set * (1 if radius else 2)
     assert f"set Z {touch.z_to_set * factor:.{decimals}f} {unit}" in said
     assert f"set X {x * factor:.{decimals}f} {unit} {'radius' if radius else 'diameter'}" in said
     assert touch.crown in said
     if program is not None:
-        assert program["z_to_set"] == pytest.approx(touch.z_to_set)
-        assert program["x_to_set"] == pytest.approx(x)
+        assert program.z_to_set == pytest.approx(touch.z_to_set)
+        assert program.x_to_set == pytest.approx(x)
 
 
 def test_expected_volume_can_be_read(sample: Drawn) -> None:
     said = plain(reader(sample).pages[0].extract_text())
-    assert f"{sample.keys['volume']['finished_cc']:.3f} cc" in said
-    assert f"{sample.keys['volume']['target_cc']:.3f} cc" in said
+    assert f"{sample.report.volume.finished_cc:.3f} cc" in said
+    assert f"{sample.report.volume.target_cc:.3f} cc" in said
 
 
 def test_every_row_of_the_table_can_be_read(sample: Drawn) -> None:
@@ -182,24 +182,24 @@ def test_no_template_where_the_holder_is_known(draw: Callable[[str], Drawn | Non
 
 @pytest.mark.parametrize(("ending", "start"), [("png", b"\x89PNG"), ("svg", b"<?xml"), ("pdf", b"%PDF-")])
 def test_section_alone(pump: Drawn, ending: str, start: bytes) -> None:
-    found = section_picture(pump.recut, pump.keys, ending, diameter=True)
+    found = section_picture(pump.recut, pump.report, ending, diameter=True)
     assert found.startswith(start)
-    assert found == section_picture(pump.recut, pump.keys, ending, diameter=True)
+    assert found == section_picture(pump.recut, pump.report, ending, diameter=True)
     assert b"<dc:date>" not in found
 
 
 def test_section_alone_reads_x_as_the_program_does(sample: Drawn) -> None:
-    picture = section_picture(sample.recut, sample.keys, "pdf", diameter=reads_diameter(sample.recut))
+    picture = section_picture(sample.recut, sample.report, "pdf", diameter=reads_diameter(sample.recut))
     said = PdfReader(io.BytesIO(picture)).pages[0].extract_text()
-    program = sample.keys["program"]
-    radius = program is not None and program["x_reading"] == "radius"
+    program = sample.report.program
+    radius = program is not None and program.x_reading == "radius"
     assert ("mm radius" in said) == radius
 
 
 def test_no_window_without_a_screen(pump: Drawn, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("matplotlib.get_backend", lambda: "agg")
     with pytest.raises(InputError, match="no window can be opened here; write a picture with --out"):
-        show_section(pump.recut, pump.keys, diameter=True)
+        show_section(pump.recut, pump.report, diameter=True)
 
 
 def test_pictures_do_not_load_the_window_system() -> None:

@@ -2,6 +2,7 @@
 
 import io
 import re
+from dataclasses import replace
 from typing import Any
 
 import matplotlib as mpl
@@ -92,9 +93,7 @@ def test_common_target_is_said(pump: Drawn) -> None:
 def test_job_without_burette_or_engine() -> None:
     drawn = sample("blank-bowl")
     job = drawn.recut.job.model_copy(update={"burette": None})
-    recut = type(drawn.recut)(
-        job, "whole", None, drawn.recut.insert, drawn.recut.design, drawn.recut.plan, drawn.recut.findings
-    )
+    recut = replace(drawn.recut, job=job)
     assert "method and burette not stated" in text_of(record_page(recut, keys_of(drawn)))
 
 

@@ -23,19 +23,23 @@ def check(job: Path, as_json: bool, which: Which) -> None:
 
     Example: dishpath check pump.toml --stage first --piston 2
     """
-    from toolpath.output.report import report
-    from toolpath.output.terminal import summary
-    from toolpath.program.timing import timing_of
+    from toolpath.output.terminal import refusal, summary
+    from toolpath.recut import Refused
+    from toolpath.report.figures import refused_json
+    from toolpath.report.made import report_of
 
     recut = resolved(job, which)
-    timing = timing_of(recut) if recut.plan is not None else None
+    if isinstance(recut, Refused):
+        keys = refused_json(recut.stage, recut.piston, recut.findings)
+        click.echo(as_json_text(keys) if as_json else refusal(recut))
+        sys.exit(1)
     by_hand = None
     if as_json and not recut.stopped:
         from toolpath.program.by_hand import table_of
 
         by_hand = table_of(recut)
-    found = report(recut, timing, None, by_hand, None)
-    click.echo(as_json_text(found) if as_json else summary(recut, found))
+    found = report_of(recut, by_hand)
+    click.echo(as_json_text(found.as_json()) if as_json else summary(recut, found))
     if recut.stopped:
         sys.exit(1)
 
@@ -66,13 +70,13 @@ def make(
 
     Example: dishpath make pump.toml --out programs --proving 15
     """
-    from toolpath.output.files import files_of
+    from toolpath.output.files import cuttable, files_of
 
     folder = out or job.parent / job.stem
     if not no_pictures and sys.stderr.isatty():
         click.echo("drawing the sheets ...", err=True)
     try:
-        recut = resolved(job, which)
+        recut = cuttable(resolved(job, which))
         done = files_of(recut, job.stem, pictures=not no_pictures, proving=proving, paper=paper)
     except DishpathError:
         _say_older(folder, job.stem)
@@ -103,12 +107,10 @@ def table(job: Path, as_csv: bool, which: Which) -> None:
 
     Example: dishpath table pump.toml --csv
     """
-    from toolpath.output.files import stop_if_forbidden
+    from toolpath.output.files import cuttable
     from toolpath.program.by_hand import table_of
 
-    recut = resolved(job, which)
-    stop_if_forbidden(recut)
-    done = table_of(recut)
+    done = table_of(cuttable(resolved(job, which)))
     click.echo(done.csv if as_csv else done.text, nl=False)
 
 
@@ -127,9 +129,9 @@ def plot(
 
     Example: dishpath plot pump.toml --out section.pdf
     """
-    from toolpath.output.files import plotted
+    from toolpath.output.files import cuttable, plotted
 
-    recut = resolved(job, which)
+    recut = cuttable(resolved(job, which))
     click.echo(plotted(recut, out or Path(f"{job.stem}-section.png"), show=show))
 
 
@@ -148,18 +150,21 @@ def readback(
 
     Example: dishpath readback pump/pump.nc --job pump.toml
     """
-    from toolpath.output.files import read_again
-    from toolpath.output.report import finding_keys, readback_keys
-    from toolpath.output.terminal import after_readback
+    from dataclasses import asdict
 
-    recut = resolved(job, which)
+    from toolpath.output.files import cuttable, read_again
+    from toolpath.output.terminal import after_readback
+    from toolpath.report.made import readback_figures
+
+    recut = cuttable(resolved(job, which))
     back = read_again(recut, read_bytes(program), program.name)
-    keys = {**readback_keys(back), "ok": back.ok, "findings": [finding_keys(f) for f in back.findings]}
+    found = readback_figures(back)
     if as_json:
+        keys = {**asdict(found), "ok": back.ok, "findings": [asdict(f) for f in back.findings]}
         click.echo(as_json_text(keys))
     else:
-        click.echo(after_readback(keys, program.name, job.name))
-        for found in back.findings:
-            click.echo(f"{program.name}: {found.line()}", err=True)
+        click.echo(after_readback(found, program.name, job.name, ok=back.ok))
+        for finding in back.findings:
+            click.echo(f"{program.name}: {finding.line()}", err=True)
     if not back.ok:
         sys.exit(1)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from toolpath.cli.options import Which
     from toolpath.job.model import Job
     from toolpath.readings.log import Reading, Readings
-    from toolpath.recut import Recut
+    from toolpath.recut import Recut, Refused
 
 MOST_BYTES = 64_000_000
 
@@ -85,8 +85,8 @@ def number_of(text: str, name: str) -> float:
         raise InputError(f"{name} {text}: not a number; write it like 11.42") from None
 
 
-def resolved(path: Path, which: "Which") -> "Recut":
-    """Read and resolve a job at a stage."""
+def resolved(path: Path, which: "Which") -> "Recut | Refused":
+    """Read and resolve a job at a stage; what forbids it is told by whoever needs it whole."""
     from toolpath.recut import resolve
 
     job = read_job(path, post=which.post, shop=which.shop)

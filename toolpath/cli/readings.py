@@ -42,7 +42,7 @@ def reading(
     """
     from toolpath.matching.judge import after_of, judged
     from toolpath.readings import log as store
-    from toolpath.recut import resolve
+    from toolpath.recut import Refused, resolve
     from toolpath.units import length_in
 
     stated = read_job(job, shop=shop)
@@ -71,7 +71,7 @@ def reading(
         note=note,
     )
     recut = resolve(stated)
-    if recut.design is None:
+    if isinstance(recut, Refused):
         raise InputError(f"{job.name}: the job itself cannot be cut; see dishpath check")
     value, why = judged(recut.design, before.of(piston), value)
     if why is not None and not sure:
@@ -92,16 +92,16 @@ def pistons(job: Path, as_json: bool, record: Path | None, shop: Path | None) ->
 
     Example: dishpath pistons pump.toml --record pump-record.pdf
     """
+    from toolpath.errors import StopError
+    from toolpath.findings import stops
     from toolpath.matching.summary import set_summary
     from toolpath.output.disk import write_whole
-    from toolpath.output.files import stop_if_forbidden
     from toolpath.output.set import set_keys, set_text
-    from toolpath.recut import resolve
+    from toolpath.recut import Refused, resolve
 
     recut = resolve(read_job(job, shop=shop))
-    if recut.design is None or recut.plan is None:
-        stop_if_forbidden(recut)
-    assert recut.design is not None
+    if isinstance(recut, Refused):
+        raise StopError("\n".join(f.line() for f in stops(recut.findings)))
     keys = set_keys(set_summary(recut, readings_of(job)), recut.design.target)
     if record is not None:
         from toolpath.paper.record import record_page

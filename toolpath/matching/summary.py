@@ -15,8 +15,6 @@ from toolpath.reference import table
 
 def set_summary(recut: Recut, readings: Readings) -> Summary:
     """Every piston of the set; only what was read, so that a large set answers at once."""
-    assert recut.design is not None
-    assert recut.plan is not None
     design = recut.design
     by_piston: dict[int, list[Reading]] = {}
     for reading in readings.readings:

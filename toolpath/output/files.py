@@ -9,15 +9,14 @@ from typing import Any, Literal
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
 from toolpath.job.starter import Question, answered, interview, starter
-from toolpath.output.report import report
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
-from toolpath.program.timing import timing_of
 from toolpath.readback.verdict import Readback, readback, readback_rows
-from toolpath.recut import Recut
+from toolpath.recut import Recut, Refused
+from toolpath.report.made import readback_figures, report_of, report_with_program, report_with_table
 
 Paper = Literal["a4", "letter"]
 NOT_ALWAYS = (".nc", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
@@ -38,11 +37,12 @@ class Done:
         return [place for place in places if place.name not in self.files and place.exists()]
 
 
-def stop_if_forbidden(recut: Recut) -> None:
-    """Raise StopError, a line a finding, where one forbids a program."""
+def cuttable(recut: Recut | Refused) -> Recut:
+    """The recut, where nothing forbids it; StopError, a line a finding, where something does."""
     found = stops(recut.findings)
-    if found:
+    if found or isinstance(recut, Refused):
         raise StopError("\n".join(f.line() for f in found))
+    return recut
 
 
 def base_name(recut: Recut, stem: str) -> str:
@@ -57,10 +57,9 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
     `proving` is the lift of a proving copy in mm, negative for the least that is safe.
 
     Raises:
-        StopError: a finding forbids the program, or its readback fails.
+        StopError: the readback fails.
         InputError: the lift of the proving copy is too small.
     """
-    stop_if_forbidden(recut)
     name = base_name(recut, stem)
     by_hand = table_of(recut)
     _stop_unless(by_hand.readback, f"{name}-dro.csv")
@@ -76,18 +75,19 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
         raise InputError('--proving: post = "dro-table" makes no program; prove the first rows by hand')
     files[f"{name}-dro.txt"] = by_hand.text.encode("ascii")
     files[f"{name}-dro.csv"] = by_hand.csv.encode("ascii")
-    keys = report(
-        recut, timing_of(recut), program, by_hand, None if program is None else f"{name}.nc", writing=True
-    )
+    if program is None:
+        found, back = report_with_table(recut, by_hand), by_hand.readback
+    else:
+        found, back = report_with_program(recut, program, f"{name}.nc", by_hand), program.readback
     if pictures:
-        from toolpath.paper.pages import pages
+        from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 
-        files |= pages(recut, keys, by_hand.table, name, paper=paper)
-    files[f"{name}-report.json"] = as_json(keys).encode()
+        files |= pages(recut, found, by_hand.table, name, paper=paper)
+    files[f"{name}-report.json"] = as_json(found.as_json()).encode()
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
-    return Done(name, in_order, (after_make(recut, keys), *warnings))
+    return Done(name, in_order, (after_make(recut, found, readback_figures(back)), *warnings))
 
 
 def as_json(value: Any) -> str:
@@ -115,9 +115,7 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
 
     Raises:
         InputError: the file is not text.
-        StopError: the job itself must not be cut.
     """
-    stop_if_forbidden(recut)
     try:
         text = data.decode("ascii")
     except UnicodeDecodeError as error:
@@ -159,17 +157,16 @@ def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
     from toolpath.output.disk import write_whole
     from toolpath.paper.pages import section_picture, show_section
 
-    stop_if_forbidden(recut)
-    keys = report(recut, timing_of(recut), None, None, None)
+    found = report_of(recut)
     diameter = reads_diameter(recut)
     if show:
-        show_section(recut, keys, diameter=diameter)
+        show_section(recut, found, diameter=diameter)
         return "closed"
     assert out is not None
     ending = out.suffix.lower().lstrip(".")
     if ending not in ("png", "svg", "pdf"):
         raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg or .pdf")
-    write_whole(out.parent, {out.name: section_picture(recut, keys, ending, diameter=diameter)})
+    write_whole(out.parent, {out.name: section_picture(recut, found, ending, diameter=diameter)})
     return str(out)
 
 

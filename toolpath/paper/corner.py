@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
 
@@ -39,7 +38,6 @@ def draw_corner(page: Page, subject: Subject, flank: Flank | None, room: Box) ->
 
 def shown_at(recut: Recut) -> Spot:
     """The insert's centre (r, z) at the corner: its deepest place, or where a bowl is steepest."""
-    assert recut.design is not None
     contour, mouth = finishing(recut), recut.design.mouth
     if not contour:
         return (mouth, recut.insert.radius)
@@ -253,7 +251,7 @@ def corner_words(subject: Subject, at: Spot) -> Iterator[str]:
     else:
         yield f"left uncut (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³"
         yield f"{figures.length(corner.thickness)} at the thickest"
-    gap = _gap(subject.keys, "holder_gap_mm")
+    gap = subject.report.clearance.holder_gap_mm
     if gap is not None:
         yield f"holder (dashed) to work, smallest gap over all moves: {figures.length(gap)}"
 
@@ -263,19 +261,14 @@ def flank_words(subject: Subject) -> Iterator[str]:
     figures, recut = subject.figures, subject.recut
     yield f"relief of the flank {math.degrees(recut.insert.relief + recut.job.tool.seat_tilt):g}°"
     height, room = (
-        _gap(subject.keys, "flank_contact_height_mm"),
-        _gap(subject.keys, "insert_underside_room_mm"),
+        subject.report.clearance.flank_contact_height_mm,
+        subject.report.clearance.insert_underside_room_mm,
     )
     if height is not None:
         yield f"the heel would rub {figures.length(height)} below the edge (circle)"
     if room is not None:
         yield f"room at the insert's underside: {figures.length(room)}"
     yield "heavy dashes: a holder must be ground back to here, or further"
-
-
-def _gap(keys: dict[str, Any], name: str) -> float | None:
-    found = None if keys["clearance"] is None else keys["clearance"][name]
-    return None if found is None else float(found)
 
 
 def _lines(page: Page, lines: Iterator[str], room: Box) -> None:

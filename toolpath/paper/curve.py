@@ -36,7 +36,6 @@ def curve(recut: Recut) -> Floats:
     Depths at which the shape cannot be made (a lip break larger than the wall) are left out.
     """
     design = recut.design
-    assert design is not None
 
     def seen(depth: float) -> float | None:
         at = replace(design, shape=replace(design.shape, depth=depth))
@@ -56,7 +55,7 @@ def marks(subject: Subject, spots: Floats) -> Iterator[Mark]:
     """The cuts of this piston that belong on the curve."""
     recut, design, step = subject.recut, subject.design, subject.recut.next_cut
     if step is None:
-        yield Mark(design.depth, subject.keys["volume"]["finished_cc"], 0.0, "this cut")
+        yield Mark(design.depth, subject.report.volume.finished_cc, 0.0, "this cut")
         return
     if step.before is not None:
         depth = -step.before.lowest
@@ -90,7 +89,7 @@ class _Graph:
         self.page, self.figures = page, subject.figures
         self.spots = curve(subject.recut)
         self.marks = list(marks(subject, self.spots))
-        self.target = subject.keys["volume"]["target_cc"]
+        self.target = subject.report.volume.target_cc
         if close:
             self.spots = close_up(self.spots, self.marks, self.target)
         self.tolerance = cc(subject.recut.job.dish.tolerance)

@@ -65,7 +65,6 @@ class Metal:
 
     @property
     def _skim(self) -> float:
-        assert self.recut.design is not None
         return self.recut.design.skim
 
     @property
@@ -98,14 +97,12 @@ class Metal:
 
 def surface_after(recut: Recut, number: int) -> Chain:
     """The stock's surface after pass `number`."""
-    assert recut.plan is not None
     passes = recut.plan.passes
     return passes[number + 1].before.surface if number + 1 < len(passes) else recut.plan.left.surface
 
 
 def level_traces(recut: Recut, view: View) -> list[Floats]:
     """What each skim and roughing pass leaves, where it took something."""
-    assert recut.plan is not None
     out = []
     for k, one in enumerate(recut.plan.passes):
         if one.kind not in ("skim", "rough", "semi"):
@@ -119,7 +116,6 @@ def level_traces(recut: Recut, view: View) -> list[Floats]:
 
 def finishing(recut: Recut) -> tuple[Pass, ...]:
     """The finishing contour, more than one pass where it leaps over an old dish; none where no dish is cut."""
-    assert recut.plan is not None
     return tuple(p for p in recut.plan.passes if p.kind == "finish")
 
 

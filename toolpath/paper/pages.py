@@ -1,7 +1,6 @@
 """Every picture and sheet of a recut as files."""
 
 import io
-from typing import Any
 
 import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
@@ -21,17 +20,18 @@ from toolpath.paper.sheet import framed, room_of
 from toolpath.paper.subject import Subject
 from toolpath.paper.template import draw_template, wanted
 from toolpath.recut import Recut
+from toolpath.report.figures import Report
 
 DPI = 200
 KEY = 25.0  # mm of paper for the key to the lines
 
 
 def pages(
-    recut: Recut, keys: dict[str, Any], by_hand: Table, name: str, *, paper: style.Paper = "a4"
+    recut: Recut, report: Report, by_hand: Table, name: str, *, paper: style.Paper = "a4"
 ) -> dict[str, bytes]:
-    """Section and corner as PNG and the whole job sheet as PDF; `keys` is the report."""
+    """Section and corner as PNG and the whole job sheet as PDF; `report` is the report."""
     with mpl.rc_context(style.SETTINGS):
-        sheet = job_sheet(recut, keys, by_hand, name, paper)
+        sheet = job_sheet(recut, report, by_hand, name, paper)
         return {
             f"{name}-section.png": sheet[1].picture("png", DPI),
             f"{name}-corner.png": sheet[2].picture("png", DPI),
@@ -39,13 +39,11 @@ def pages(
         }
 
 
-def job_sheet(
-    recut: Recut, keys: dict[str, Any], by_hand: Table, name: str, paper: style.Paper
-) -> list[Page]:
+def job_sheet(recut: Recut, report: Report, by_hand: Table, name: str, paper: style.Paper) -> list[Page]:
     """The pages of the sheet in order: set-up, section, corner, table, readings, grinding template."""
-    program = keys["program"]
-    reading = by_hand.x_reading if program is None else program["x_reading"]
-    subject = Subject(recut, keys, reading == "diameter")
+    program = report.program
+    reading = by_hand.x_reading if program is None else program.x_reading
+    subject = Subject(recut, report, reading == "diameter")
     flank = None if recut.clearance is None else recut.clearance.flank
     table = leaves(by_hand, room_of(paper))
     template = flank is not None and wanted(recut, flank)
@@ -88,13 +86,13 @@ def _pdf(sheet: list[Page]) -> bytes:
     return out.getvalue()
 
 
-def section_picture(recut: Recut, keys: dict[str, Any], ending: str, *, diameter: bool) -> bytes:
+def section_picture(recut: Recut, report: Report, ending: str, *, diameter: bool) -> bytes:
     """The section alone as a "png", "svg" or "pdf" file; `diameter` says how the program reads X."""
     with mpl.rc_context(style.SETTINGS):
-        return _section_alone(Subject(recut, keys, diameter)).picture(ending, DPI)
+        return _section_alone(Subject(recut, report, diameter)).picture(ending, DPI)
 
 
-def show_section(recut: Recut, keys: dict[str, Any], *, diameter: bool) -> None:
+def show_section(recut: Recut, report: Report, *, diameter: bool) -> None:
     """Open the section in a window and wait until it is closed.
 
     Raises:
@@ -105,7 +103,7 @@ def show_section(recut: Recut, keys: dict[str, Any], *, diameter: bool) -> None:
     if mpl.get_backend().lower() == "agg":  # what matplotlib falls back to without a screen
         raise InputError("--show: no window can be opened here; write a picture with --out FILE.png instead")
     with mpl.rc_context(style.SETTINGS):
-        _section_alone(Subject(recut, keys, diameter), pyplot.figure()).done()
+        _section_alone(Subject(recut, report, diameter), pyplot.figure()).done()
         pyplot.show()
 
 

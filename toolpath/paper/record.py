@@ -80,7 +80,6 @@ def _runs(pistons: Sequence[Any], tall: float, head: float, foot: float) -> list
 def _particulars(recut: Recut, keys: dict[str, Any]) -> Iterator[tuple[str, str]]:
     """What the whole set has in common."""
     job, design = recut.job, recut.design
-    assert design is not None
     length = style.Figures(job.machine.program_units).length
     yield "pistons", f"{job.piston.count}, {job.piston.material}, crown {length(2 * design.received.outer)}"
     yield "crown", f"{length(design.skim)} skimmed off" if design.skim else "not skimmed"

@@ -29,7 +29,7 @@ def draw_section(page: Page, subject: Subject, room: Box) -> None:
 class _Section:
     def __init__(self, page: Page, subject: Subject, room: Box) -> None:
         recut = subject.recut
-        self.page, self.recut, self.keys, self.room = page, recut, subject.keys["section"], room
+        self.page, self.recut, self.dish, self.room = page, recut, subject.report.section, room
         self.design, self.plan = subject.design, subject.plan
         self.metal = Metal(recut)
         self.figures, self.shown = subject.figures, subject.shown
@@ -124,7 +124,7 @@ class _Section:
 
     def _lengths(self) -> Iterator[tuple[float, float, float, str]]:
         """(from z, to z, r up to which the first is drawn on, what it is), the shortest first."""
-        depth, floor = self.keys["depth_mm"], self.keys["floor_thickness_mm"]
+        depth, floor = self.dish.depth_mm, self.dish.floor_thickness_mm
         if self.skim > 0:
             yield 0.0, self.skim, 0.0, "skim"
         if depth > 0:
@@ -173,8 +173,8 @@ class _Section:
         page, view, outer = self.page, self.view, self.recut.finished.outer
         x = self.window.right + 5
         across = [("crown", outer)]
-        if self.keys["mouth_diameter_mm"] > 0:
-            across.insert(0, ("mouth", self.keys["mouth_diameter_mm"] / 2))
+        if self.dish.mouth_diameter_mm > 0:
+            across.insert(0, ("mouth", self.dish.mouth_diameter_mm / 2))
         for word, r in across:
             start, y = view.spot(r, 0.0)
             page.line(style.EDGE, [(start + 0.8, y), (x + 1.5, y)], [(x, view.y - 5), (x, y)])
@@ -208,13 +208,13 @@ class _Section:
         """(what is pointed at, words)."""
         view, length = self.view, self.figures.length
         arc = self._corner_arc()
-        if self.keys["corner_radius_mm"] is not None and arc is not None:
+        if self.dish.corner_radius_mm is not None and arc is not None:
             t = arc.t1 + 0.5 * (arc.t2 - arc.t1)
             spot = view.spot(arc.rc + arc.radius * math.cos(t), arc.zc + arc.radius * math.sin(t))
-            yield spot, (f"corner R {length(self.keys['corner_radius_mm'])}",)
+            yield spot, (f"corner R {length(self.dish.corner_radius_mm)}",)
         yield from self._metal_left()
         axis = self.recut.finished.at(0.0)
-        if self.keys["depth_mm"] > 0 and axis < -self.keys["depth_mm"] - SAME:
+        if self.dish.depth_mm > 0 and axis < -self.dish.depth_mm - SAME:
             r = 0.35 * self._bare_floor()
             yield view.spot(r, self.recut.finished.at(r)), ("the old dish lies deeper here and stays",)
         if not self.finish:
@@ -232,7 +232,7 @@ class _Section:
 
     def _metal_left(self) -> Iterator[tuple[Spot, tuple[str, ...]]]:
         """What the crown keeps where it has no dimension line of its own."""
-        view, length, floor = self.view, self.figures.length, self.keys["floor_thickness_mm"]
+        view, length, floor = self.view, self.figures.length, self.dish.floor_thickness_mm
         if floor is not None and not self._thinnest_on_axis(floor):
             yield view.spot(*self._thinnest()), (f"floor left {length(floor)}, shortest line",)
         if self.left is None:

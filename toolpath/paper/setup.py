@@ -75,40 +75,40 @@ def _block(page: Page, room: Box, head: str, rows: Iterator[tuple[str, str]]) ->
 
 def _piston(subject: Subject) -> Iterator[tuple[str, str]]:
     job, figures = subject.recut.job, subject.figures
-    volume, section = subject.keys["volume"], subject.keys["section"]
+    volume, section = subject.report.volume, subject.report.section
     yield "material", job.piston.material
     yield "crown", figures.across(subject.design.received.outer)
     if subject.plan.work.skim > 0:
         yield "skim", figures.length(subject.plan.work.skim)
-    yield "new dish", f"{section['form']}, mouth {figures.across(section['mouth_diameter_mm'] / 2)}"
-    yield "depth", figures.length(section["depth_mm"])
-    yield "as received", f"{volume['as_received_cc']:.3f} cc"
-    yield "after the skim", f"{volume['after_skim_cc']:.3f} cc"
-    expected = subject.keys["expected"]
-    by_hand = subject.keys["program"] is not None and subject.keys["program"]["file"] is None
-    if by_hand:
-        yield "expected", f"{subject.keys['table']['expected_cc']:.3f} cc by the rows of the table"
+    yield "new dish", f"{section.form}, mouth {figures.across(section.mouth_diameter_mm / 2)}"
+    yield "depth", figures.length(section.depth_mm)
+    yield "as received", f"{volume.as_received_cc:.3f} cc"
+    yield "after the skim", f"{volume.after_skim_cc:.3f} cc"
+    expected = subject.report.expected
+    program, rows = subject.report.program, subject.report.table
+    if rows is not None and program is not None and program.file is None:
+        yield "expected", f"{rows.expected_cc:.3f} cc by the rows of the table"
     elif expected is None:
-        yield "expected", f"{volume['finished_cc']:.3f} cc"
+        yield "expected", f"{volume.finished_cc:.3f} cc"
     else:
-        yield "expected", f"{expected['volume_cc']:.3f} cc, ± {2 * expected['u_cc']:.3f} cc (k = 2)"
-    yield "target", f"{volume['target_cc']:.3f} cc, within {job.dish.tolerance / 1000:.3f} cc"
-    ratio = subject.keys["compression"]
-    if ratio["after"] is not None:
-        yield "compression", f"{ratio['before']:.3f} to 1 before, {ratio['after']:.3f} to 1 after"
+        yield "expected", f"{expected.volume_cc:.3f} cc, ± {2 * expected.u_cc:.3f} cc (k = 2)"
+    yield "target", f"{volume.target_cc:.3f} cc, within {job.dish.tolerance / 1000:.3f} cc"
+    ratio = subject.report.compression
+    if ratio is not None:
+        yield "compression", f"{ratio.before:.3f} to 1 before, {ratio.after:.3f} to 1 after"
 
 
 def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
-    recut, figures, keys = subject.recut, subject.figures, subject.keys
+    recut, figures, report = subject.recut, subject.figures, subject.report
     job, run = recut.job, recut.running
     yield "insert", f"{recut.insert.designation or 'round'}, R {figures.length(recut.insert.radius)}"
     if job.holder is not None and job.holder.name:
         yield "holder", job.holder.name
     yield "programmed point", job.tool.control_point.replace("-", " ")
-    if keys["program"] is not None and keys["program"]["file"] is None:
+    if report.program is not None and report.program.file is None:
         yield "program", "none: the table for the readout"
-    elif keys["program"] is not None:
-        yield "program", f"{keys['program']['file']} ({keys['program']['post']})"
+    elif report.program is not None:
+        yield "program", f"{report.program.file} ({report.program.post})"
     if run.surface_speed is not None:
         feet = f"{run.surface_speed / METRES_PER_FOOT:.0f} ft/min"
         speed = feet if figures.units == "inch" else f"{run.surface_speed:.0f} m/min"
@@ -120,8 +120,7 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
     yield "dish depth of cut", f"{figures.length(job.cutting.dish_depth_of_cut)} at most"
     yield "finish allowance", figures.length(job.cutting.allowance)
     yield "coolant", "on" if run.coolant else "off"
-    if keys["plan"] is not None:
-        yield "passes", f"{keys['plan']['passes']}, {keys['plan']['total_s'] / 60:.1f} min"
+    yield "passes", f"{report.plan.passes}, {report.plan.total_s / 60:.1f} min"
 
 
 def _cautions(subject: Subject) -> Iterator[str]:

@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 from toolpath.paper.style import Figures
 from toolpath.planner.plan import Plan
 from toolpath.profile.design import Design
 from toolpath.recut import Recut
+from toolpath.report.figures import Report
 from toolpath.tool.touchoff import Shown
 from toolpath.units import mm_per
 
@@ -17,19 +17,17 @@ class Subject:
     """One recut with its report; `diameter` says that X is read as a diameter."""
 
     recut: Recut
-    keys: dict[str, Any]
+    report: Report
     diameter: bool
 
     @property
     def design(self) -> Design:
         """The solved dish."""
-        assert self.recut.design is not None
         return self.recut.design
 
     @property
     def plan(self) -> Plan:
         """The passes."""
-        assert self.recut.plan is not None
         return self.recut.plan
 
     @cached_property

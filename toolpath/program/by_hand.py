@@ -57,7 +57,6 @@ def table_of(recut: Recut) -> ByHand:
         Stopped: no table near the target can be made.
     """
     design, job = recut.design, recut.job
-    assert design is not None
     readout = readout_of(recut)
     target = deeper(design.skimmed, design.cut).volume_below()
     beside = design.received.beside(design.skim, cut=True)
@@ -120,7 +119,6 @@ def readout_of(recut: Recut) -> Readout:
 
 def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> Table:
     job, design = recut.job, recut.design
-    assert design is not None
     unit = "mm" if readout.units == "mm" else "in"
     diameter = readout.x_reading == "diameter"
     shown = Shown(unit, from_mm(1.0, readout.units), readout.decimals, diameter)
@@ -145,7 +143,7 @@ def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> 
             f"The readout cannot show the finished crown: it stays {shown.z(plan.crown)} high, and a plate "
             f"reads {(plan.on_plate - plan.expected) / CC:.3f} cc more"
         )
-    if recut.plan is not None and recut.plan.work.patches:
+    if recut.plan.work.patches:
         closing.append("Broken edges are not in the rows: file them")
     return Table(
         title=job.title or "DRO table",

@@ -11,7 +11,6 @@ from toolpath.tool.spindle import spindle_words
 def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
     """The head of the program: what it is for, touch-off, spindle sense, cautions."""
     job, design, machine = recut.job, recut.design, recut.job.machine
-    assert design is not None
     insert = recut.insert.designation or "round insert"
     lines = [
         stage_words(recut),
@@ -50,7 +49,6 @@ def stage_words(recut: Recut) -> str:
 
 def volume_words(recut: Recut) -> str:
     """The volume that the cut leaves: as programmed, and as the readings make it expected."""
-    assert recut.design is not None
     programmed = recut.design.seen(recut.design.finished.volume_below()) / 1000
     if recut.next_cut is None:
         return f"{programmed:.3f} cc after the cut"

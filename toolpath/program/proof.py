@@ -20,8 +20,6 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
     """What the readback holds a program against."""
     from toolpath.readback.verdict import Setup
 
-    assert recut.plan is not None
-    assert recut.design is not None
     design, stock = recut.design, recut.plan.work.stock.surface
     edge = recut.job.crown.edge_break or 0.0
     finished, dish = recut.finished, design.finished
@@ -48,7 +46,6 @@ def _most_bite(recut: Recut) -> "MostBite":
     """What a motion may take: what the plan's own passes take there, and a little."""
     from toolpath.readback.cutter import MostBite
 
-    assert recut.plan is not None
     radius, passes = recut.insert.radius, recut.plan.passes
 
     def spared(bites: Iterable[float]) -> float:

@@ -53,7 +53,6 @@ def made(recut: Recut, *, lift: float | None = None) -> Made:
 
 def least_lift(recut: Recut) -> float:
     """The lift, mm, over which a proving copy clears the work: skim + depth + clearance."""
-    assert recut.design is not None
     return recut.design.skim + recut.design.depth + recut.job.cutting.clearance
 
 

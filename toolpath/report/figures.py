@@ -1,0 +1,159 @@
+"""The figures of one recut under the contract's names: mm, cc, s, g; `Report.as_json` is the file's content."""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from toolpath.findings import Finding
+
+SCHEMA = "dishpath-report-1"
+
+
+@dataclass(frozen=True, slots=True)
+class SectionFigures:
+    """The new dish."""
+
+    form: str
+    depth_mm: float
+    mouth_diameter_mm: float
+    corner_radius_mm: float | None  # None where the form has no corner
+    floor_thickness_mm: float | None  # None where no underside is stated
+
+
+@dataclass(frozen=True, slots=True)
+class VolumeFigures:
+    """Volumes as the reading sees them; `target_cc` is the job's, `finished_cc` that of the stage."""
+
+    as_received_cc: float
+    after_skim_cc: float
+    target_cc: float
+    finished_cc: float
+
+
+@dataclass(frozen=True, slots=True)
+class RemovedFigures:
+    """Metal removed, skim and breaks included."""
+
+    volume_cc: float
+    mass_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramFigures:
+    """How the program, or the readout of a manual lathe, states positions; lengths in mm."""
+
+    post: str
+    file: str | None  # None where the table stands for the program
+    units: str
+    x_reading: str
+    control_point: str
+    insert_radius_mm: float
+    z_zero: str
+    z_to_set: float
+    x_to_set: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFigures:
+    """Passes and times."""
+
+    passes: int
+    passes_skim: int
+    passes_rough: int
+    passes_finish: int
+    cutting_s: float
+    total_s: float
+    bound_s: float
+    feed_in_metal_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReadbackFigures:
+    """What reading the text back found."""
+
+    volume_cc: float
+    gouge_mm: float
+    stock_left_mm: float
+    rapid_contacts: int
+    past_centre: int
+    worst_line: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class TableFigures:
+    """The rows for a readout."""
+
+    units: str
+    x_reading: str
+    control_point: str
+    resolution: float
+    expected_cc: float
+    left_to_blend_cc: float
+
+
+@dataclass(frozen=True, slots=True)
+class CompressionFigures:
+    """Compression ratios, to 1."""
+
+    before: float
+    after: float
+    skim_alone: float
+    dish_alone: float
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceFigures:
+    """Room round the tool."""
+
+    flank_contact_height_mm: float | None  # None where no dish is cut
+    insert_underside_room_mm: float | None  # None where no thickness is stated
+    holder_gap_mm: float | None  # None where no holder is stated
+
+
+@dataclass(frozen=True, slots=True)
+class ExpectedFigures:
+    """What the readings make a stage's cut expected to leave."""
+
+    volume_cc: float
+    u_cc: float
+    chance_within_tolerance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Every figure of one recut; what a stage or a job does not have is None."""
+
+    stage: str
+    piston: int | None
+    section: SectionFigures
+    volume: VolumeFigures
+    removed: RemovedFigures
+    program: ProgramFigures | None  # None unless files are written
+    plan: PlanFigures
+    readback: ReadbackFigures | None  # likewise
+    table: TableFigures | None
+    compression: CompressionFigures | None  # None without [engine]
+    clearance: ClearanceFigures
+    expected: ExpectedFigures | None  # None for one cut without a reading
+    from_shop: tuple[str, ...]
+    overrides: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """The contract's keys, ready for JSON."""
+        found = asdict(self)
+        if self.compression is None:
+            found["compression"] = {"before": None, "after": None}
+        return {"schema": SCHEMA, **found}
+
+
+def refused_json(stage: str, piston: int | None, findings: tuple[Finding, ...]) -> dict[str, Any]:
+    """The same keys for a job of which nothing can be made: its findings, the rest null."""
+    nothing = dict.fromkeys(Report.__dataclass_fields__)
+    told = {"stage": stage, "piston": piston, "findings": [asdict(f) for f in findings]}
+    return {
+        "schema": SCHEMA,
+        **nothing,
+        "compression": {"before": None, "after": None},
+        "clearance": dict.fromkeys(ClearanceFigures.__dataclass_fields__),
+        **told,
+    }

@@ -7,8 +7,9 @@ Faults are sentences with line numbers, all at once. How a line is written and f
 import math
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal, get_args
 
@@ -264,4 +265,7 @@ def _count(row: dict[str, str], column: str) -> int:
 
 
 def _now() -> str:
-    return datetime.now().astimezone().isoformat(timespec="seconds")
+    now = datetime.now(UTC)
+    with suppress(ValueError, OverflowError, OSError):  # a TZ that names no zone on Earth
+        now = now.astimezone()
+    return now.isoformat(timespec="seconds")

@@ -261,7 +261,8 @@ def _set_of(place: Path) -> Path:
     job = place / "many.toml"
     text = (folder("samples") / "pump-engine.toml").read_text()
     job.write_text(text.replace("count = 4 ", f"count = {PISTONS} ", 1))
-    from toolpath.readings.log import COLUMNS, beside
+    from toolpath.readings.log import beside
+    from toolpath.readings.logtext import COLUMNS
 
     lines = [",".join(COLUMNS)]
     for piston in range(1, PISTONS + 1):

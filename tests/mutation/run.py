@@ -35,7 +35,7 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
         ["tests/profile", "tests/outside/test_solids.py"],
     ),
     "readings": (
-        ["toolpath/readings/log.py", "toolpath/readings/logfile.py"],
+        ["toolpath/readings/log.py", "toolpath/readings/logtext.py", "toolpath/readings/logfile.py"],
         [
             "tests/readings/test_log.py",
             "tests/readings/test_doubt.py",

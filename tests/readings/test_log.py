@@ -15,7 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from toolpath.errors import InputError
-from toolpath.readings.log import HEADING, Reading, Readings, append, beside, load, undo
+from toolpath.readings.log import Reading, Readings, append, beside, load, undo
+from toolpath.readings.logtext import HEADING
 
 KILLS = int(os.environ.get("DISHPATH_KILLS", "20"))  # 1000 for the thorough run
 APPENDER = Path(__file__).with_name("appender.py")

@@ -7,7 +7,8 @@ import pytest
 
 from toolpath.errors import InputError
 from toolpath.readings import log as readings
-from toolpath.readings.log import HEADING, Reading, Readings, append, load, undo
+from toolpath.readings.log import Reading, Readings, append, load, undo
+from toolpath.readings.logtext import HEADING
 
 WHEN = "2024-05-01T10:00:00+02:00"
 

@@ -19,7 +19,8 @@ import pytest
 
 from tests.shop.command_line import dishpath, started
 from toolpath.output.disk import PREFIX
-from toolpath.readings.log import HEADING, beside, load
+from toolpath.readings.log import beside, load
+from toolpath.readings.logtext import HEADING
 
 KILLS = int(os.environ.get("DISHPATH_KILLS", "24"))
 WRITERS = 8

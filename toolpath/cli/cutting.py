@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from toolpath.cli.opening import as_json_text, read_bytes, resolved
+from toolpath.cli.opening import as_json_text, put, read_bytes, resolved
 from toolpath.cli.options import PATH, Which, job_options
-from toolpath.errors import DishpathError
 
 if TYPE_CHECKING:
     pass
@@ -70,6 +69,7 @@ def make(
 
     Example: dishpath make pump.toml --out programs --proving 15
     """
+    from toolpath.output.disk import write_whole
     from toolpath.output.files import cuttable, files_of
 
     folder = out or job.parent / job.stem
@@ -78,12 +78,10 @@ def make(
     try:
         recut = cuttable(resolved(job, which))
         done = files_of(recut, job.stem, pictures=not no_pictures, proving=proving, paper=paper)
-    except DishpathError:
+        write_whole(folder, done.files)
+    except BaseException:  # whatever failed, an interrupt too
         _say_older(folder, job.stem)
         raise
-    from toolpath.output.disk import write_whole
-
-    write_whole(folder, done.files)
     for name in done.files:
         click.echo(f"{folder / name}")
     for line in done.said:
@@ -93,16 +91,20 @@ def make(
 
 
 def _say_older(folder: Path, stem: str) -> None:
-    for old in sorted(folder.glob("*.nc")) if folder.is_dir() else ():
-        if old.stem == stem or old.stem.startswith(f"{stem}-"):
+    from toolpath.output.disk import names_in
+
+    for old in names_in(folder):
+        name, ours = old.stem.casefold(), stem.casefold()
+        if old.suffix.casefold() == ".nc" and (name == ours or name.startswith(f"{ours}-")):
             click.echo(f"{old}: is from before; do not run it for this job", err=True)
 
 
 @click.command()
 @click.argument("job", type=PATH)
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated rows.")
+@click.option("--out", type=PATH, help="File, in place of standard output.")
 @job_options
-def table(job: Path, as_csv: bool, which: Which) -> None:
+def table(job: Path, as_csv: bool, out: Path | None, which: Which) -> None:
     """Print the DRO table of a job: the same passes as rows for a manual lathe.
 
     Example: dishpath table pump.toml --csv
@@ -111,7 +113,7 @@ def table(job: Path, as_csv: bool, which: Which) -> None:
     from toolpath.program.by_hand import table_of
 
     done = table_of(cuttable(resolved(job, which)))
-    click.echo(done.csv if as_csv else done.text, nl=False)
+    put(done.csv if as_csv else done.text, out)
 
 
 @click.command()

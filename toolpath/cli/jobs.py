@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from toolpath.cli.opening import as_json_text
+from toolpath.cli.opening import as_json_text, put
 from toolpath.cli.options import PATH
 from toolpath.errors import InputError
 
@@ -34,14 +34,15 @@ def _ask(question: Any) -> str:
 
 
 @click.command()
-def schema() -> None:
+@click.option("--out", type=PATH, help="File, in place of standard output.")
+def schema(out: Path | None) -> None:
     """Print the JSON schema of the job file, for editors.
 
-    Example: dishpath schema > dishpath-job.json
+    Example: dishpath schema --out dishpath-job.json
     """
     from toolpath.job.schema import schema as job_schema
 
-    click.echo(as_json_text(job_schema()))
+    put(as_json_text(job_schema()) + "\n", out)
 
 
 @click.command(context_settings={"ignore_unknown_options": True})

@@ -3,11 +3,13 @@
 import atexit
 import errno
 import gc
+import io
+import sys
 from typing import Any
 
 import click
 
-from toolpath.cli import cutting, jobs, readings
+from toolpath.cli import completion, cutting, jobs, readings
 from toolpath.errors import DishpathError
 from toolpath.output.terminal import plain
 
@@ -19,7 +21,15 @@ atexit.register(gc.freeze)
 class _Group(click.Group):
     """Every error of ours becomes its sentences on standard error and its exit code."""
 
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """Arguments as they were typed on Windows too, where click would expand * and $NAME in a note."""
+        completion.announce()
+        return super().main(*args, **{"windows_expand_args": False, **extra})
+
     def invoke(self, ctx: click.Context) -> Any:
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")  # what a code page cannot show must stop nothing
         try:
             return super().invoke(ctx)
         except DishpathError as error:
@@ -27,8 +37,9 @@ class _Group(click.Group):
                 click.echo(plain(sentence), err=True)
             ctx.exit(error.exit_code)
         except OSError as error:
-            if error.errno == errno.EPIPE:
-                raise  # click ends quietly
+            if error.filename is None and error.errno in (errno.EPIPE, errno.EINVAL):
+                # a reader that has gone is told as either, the second on Windows; click ends quietly on the first
+                raise BrokenPipeError(errno.EPIPE, error.strerror) from error
             what = plain(str(error.filename or "standard output"))
             click.echo(f"{what}: {error.strerror}; see what is stored before you run it again", err=True)
             ctx.exit(2)

@@ -1,12 +1,15 @@
 """Opening what the command line names: jobs with their shop file and readings, and plain numbers."""
 
 import json
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from toolpath.drive import refuse_endless
 from toolpath.errors import InputError
+from toolpath.output.disk import refuse_name, write_whole
 
 if TYPE_CHECKING:
     from toolpath.cli.options import Which
@@ -25,6 +28,7 @@ def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -
     from toolpath.reference import table
     from toolpath.tool.insert import decode
 
+    refuse_name(path.name)
     text = decoded(read_bytes(path), name=path.name)
     beside = path.parent / "shop.toml"
     place = shop or (beside if beside.is_file() else None)
@@ -61,14 +65,19 @@ def read_bytes(path: Path) -> bytes:
     """A file's bytes.
 
     Raises:
-        InputError: it cannot be read, or is larger than any file of this tool.
+        InputError: it cannot be read, is a pipe or a device, or is larger than any file of this tool.
     """
     try:
+        refuse_endless(path)
         if path.is_file() and path.stat().st_size > MOST_BYTES:
             raise InputError(f"{path}: larger than 64 MB; no file of this tool is")
         return path.read_bytes()
     except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error}); check the name") from error
+        held = isinstance(error, PermissionError) and path.is_file()
+        advice = (
+            "close it in the program that holds it, or look who may read it" if held else "check the name"
+        )
+        raise InputError(f"{path}: cannot be read ({error.strerror or error}); {advice}") from error
 
 
 def check_piston(job: "Job", piston: int | None) -> None:
@@ -113,5 +122,19 @@ def readings_of(path: Path) -> "Readings":
 
 
 def as_json_text(value: Any) -> str:
-    """A value as JSON text for standard output."""
-    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+    """A value as JSON text for standard output, which loses no letter to a code page."""
+    text = json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False)
+    try:
+        text.encode(getattr(sys.stdout, "encoding", None) or "utf-8")
+    except UnicodeEncodeError:
+        return json.dumps(value, indent=2, allow_nan=False)
+    return text
+
+
+def put(text: str, out: Path | None) -> None:
+    """Text to standard output, or whole into a file, so that nobody needs to redirect."""
+    if out is None:
+        click.echo(text, nl=False)
+        return
+    write_whole(out.parent, {out.name: text.encode("utf-8", errors="replace")})
+    click.echo(out)

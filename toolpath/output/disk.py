@@ -1,16 +1,48 @@
-"""Files on the disk: whole, or not at all."""
+"""Files on the disk: whole, or not at all, and under names that every system can hold."""
 
 import errno
 import os
-import sys
-import tempfile
+import re
+import secrets
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from toolpath import drive
 from toolpath.errors import InputError
 
 PREFIX, SUFFIX = ".dishpath-", ".part"  # of a file that is not whole yet
+BEFORE = "-before"  # at the end of the stem of one that was moved aside
+LOCK = f"{PREFIX}lock"
+# Microsoft, "Naming Files, Paths, and Namespaces"
+DEVICE = re.compile(
+    r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹²³])( *\..*)?", re.IGNORECASE | re.DOTALL
+)
+
+
+def refuse_name(name: str) -> None:
+    """Refuse a name that a computer with Windows cannot hold: the folder may be shared.
+
+    Raises:
+        InputError: a device's name, a colon, a dot or a space at the end of the name or before its ending.
+    """
+    why = None
+    if DEVICE.fullmatch(name):
+        why = "names a device on Windows"
+    elif ":" in name:
+        why = "has a colon, which no file name has on Windows"
+    elif {name[-1:], Path(name).stem[-1:]} & {".", " "}:
+        why = "ends in a dot or a space, which Windows drops"
+    if why is not None:
+        raise InputError(f"{name}: {why}; choose another name, since the folder may be shared")
+
+
+def names_in(folder: Path) -> list[Path]:
+    """What lies in a folder, in order; nothing where there is none, or none that can be looked into."""
+    try:
+        return sorted(folder.iterdir())
+    except OSError:
+        return []
 
 
 def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -22,19 +54,27 @@ def write_whole(folder: Path, files: Mapping[str, bytes]) -> None:
     run at a time writes into a folder, and removes what a run that was killed there has left.
 
     Raises:
-        InputError: the folder cannot be made or written.
+        InputError: a name cannot be, or the folder cannot be made or written.
     """
+    for name in (folder.name, *files):
+        if name not in ("", ".", ".."):
+            refuse_name(name)
     fresh = not folder.exists()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with _alone(folder):
             _put(folder, files)
     except OSError as error:
-        if fresh and folder.is_dir() and not any(folder.iterdir()):
-            folder.rmdir()
-        raise InputError(
-            f"{folder}: cannot be written ({error.strerror or error}); choose another place with --out"
-        ) from error
+        raise InputError(_refused(folder, error)) from error
+    finally:
+        if fresh:
+            with suppress(OSError):
+                folder.rmdir()  # only when it is empty
+
+
+def _refused(folder: Path, error: BaseException) -> str:
+    why = getattr(error, "strerror", None) or str(error) or "interrupted"
+    return f"{folder}: cannot be written ({why}); choose another place with --out"
 
 
 def _put(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -48,62 +88,96 @@ def _put(folder: Path, files: Mapping[str, bytes]) -> None:
                 raise IsADirectoryError(errno.EISDIR, f"{name} is a folder")
             parts[place] = _part(folder, content)
         for place, part in reversed(parts.items()):
-            aside[place] = part.with_name(f"{part.stem}-before{SUFFIX}")
-            with suppress(FileNotFoundError):
-                os.replace(place, aside[place])
+            aside[place] = part.with_name(f"{part.stem}{BEFORE}{SUFFIX}")
+            with suppress(FileNotFoundError), _holding(place):
+                drive.rename(place, aside[place])
         for place, part in parts.items():
             placed.append(place)
-            os.replace(part, place)
-    except BaseException:  # an interrupt from the keyboard as well
+            with _holding(place):
+                drive.rename(part, place)
+    except BaseException as error:  # an interrupt from the keyboard as well
         _remove(placed)
-        for place, old in reversed(aside.items()):
-            with suppress(OSError):
-                os.replace(old, place)
+        lost = [sentence for place, old in reversed(aside.items()) for sentence in _put_back(old, place)]
         _remove(parts.values())
+        if lost:
+            said = error.faults if isinstance(error, InputError) else (_refused(folder, error),)
+            raise InputError(*said, *lost) from error
         raise
-    _remove(aside.values())
+    _remove([*aside.values(), *folder.glob(f"{PREFIX}*{SUFFIX}")])
+    drive.sync_folder(folder)  # the names must last as well
 
 
-def _remove(paths: Iterable[Path]) -> None:
-    """Remove what the disk lets go; a part that is left is the next run's to remove."""
+@contextmanager
+def _holding(place: Path) -> Iterator[None]:
+    """Word what is refused of a file though its folder can be written: somebody has it open."""
+    try:
+        yield
+    except PermissionError as error:
+        raise InputError(
+            f"{place}: cannot be replaced ({error.strerror}); close it in the spreadsheet or viewer and try again"
+        ) from error
+
+
+def _put_back(old: Path, place: Path) -> Iterator[str]:
+    """Where a file lies that was moved aside and cannot be moved back; nothing when it is back."""
+    try:
+        drive.rename(old, place)
+    except FileNotFoundError:
+        pass
+    except OSError as error:
+        yield f"{place}: could not be put back ({error.strerror}); it lies beside as {old.name}, rename it"
+
+
+def _remove(paths: Iterable[Path]) -> bool:
+    """Remove what the disk lets go; a part that is left is the next run's to remove. Whether all went."""
+    left = False
     for path in paths:
-        with suppress(OSError):
-            path.unlink()
-
-
-if sys.platform == "win32":
-
-    @contextmanager
-    def _alone(folder: Path) -> Iterator[None]:
-        yield  # a folder cannot be locked there
-
-else:
-    import fcntl
-
-    @contextmanager
-    def _alone(folder: Path) -> Iterator[None]:
-        handle = os.open(folder, os.O_RDONLY)
         try:
-            with suppress(OSError):  # not every network drive knows locks; parts are left there
-                fcntl.flock(handle, fcntl.LOCK_EX)  # the system lets go of it when the process dies
-                _remove(folder.glob(f"{PREFIX}*{SUFFIX}"))
-            yield
-            with suppress(OSError):
-                os.fsync(handle)  # the names must last as well
-        finally:
-            os.close(handle)
+            path.unlink()
+        except OSError:
+            left = True
+    return not left
+
+
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """One run at a time in a folder; what a run left that was killed there goes first, but what stood before it."""
+    lock = folder / LOCK
+    while True:
+        handle = os.open(lock, os.O_RDWR | os.O_CREAT | drive.BINARY, 0o666)
+        with os.fdopen(handle, "rb"), drive.held(handle, lock):
+            if not _is_still(handle, lock):
+                continue  # another run has removed it since
+            _remove(part for part in folder.glob(f"{PREFIX}*{SUFFIX}") if not part.stem.endswith(BEFORE))
+            try:
+                yield
+            finally:
+                removed = _remove([lock])
+        break
+    if not removed:
+        _remove([lock])  # Windows removes no open file: neither ours before, nor another run's now
+
+
+def _is_still(handle: int, path: Path) -> bool:
+    try:
+        return os.path.samestat(os.fstat(handle), os.stat(path))
+    except FileNotFoundError:
+        return False
 
 
 def _part(folder: Path, content: bytes) -> Path:
-    """The content on the disk under a name that nobody takes for a program."""
-    handle, name = tempfile.mkstemp(prefix=PREFIX, suffix=SUFFIX, dir=folder)
+    """The content on the disk under a name that nobody takes for a program.
+
+    The name is our own: tempfile tries for ever where a folder is write-protected on Windows.
+    """
+    path = folder / f"{PREFIX}{secrets.token_hex(8)}{SUFFIX}"
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | drive.BINARY, 0o666)
     try:
         with os.fdopen(handle, "wb") as out:
             out.write(content)
             out.flush()
             os.fsync(out.fileno())
-        os.chmod(name, 0o644)
     except BaseException:
-        _remove([Path(name)])
+        _remove([path])
         raise
-    return Path(name)
+    return path

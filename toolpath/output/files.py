@@ -1,5 +1,6 @@
 """What the commands write: names and contents of every file of a job."""
 
+import codecs
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from typing import Any, Literal
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
 from toolpath.job.starter import Question, answered, interview, starter
+from toolpath.output.disk import names_in, refuse_name, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
@@ -33,8 +35,8 @@ class Done:
 
     def older(self, folder: Path) -> list[Path]:
         """What an earlier run has left beside them: it belongs to another program."""
-        places = [folder / f"{self.name}{ending}" for ending in NOT_ALWAYS]
-        return [place for place in places if place.name not in self.files and place.exists()]
+        ours = {f"{self.name}{ending}".casefold() for ending in NOT_ALWAYS}
+        return [p for p in names_in(folder) if p.name.casefold() in ours and p.name not in self.files]
 
 
 def cuttable(recut: Recut | Refused) -> Recut:
@@ -83,7 +85,7 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
         from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 
         files |= pages(recut, found, by_hand.table, name, paper=paper)
-    files[f"{name}-report.json"] = as_json(found.as_json()).encode()
+    files[f"{name}-report.json"] = as_json(found.as_json()).encode(errors="replace")
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
@@ -116,6 +118,9 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
     Raises:
         InputError: the file is not text.
     """
+    if name.lower().endswith(".csv"):
+        rows = rows_of_csv(table_text(data, name), name)
+        return readback_rows(rows, table_of(recut).setup)
     try:
         text = data.decode("ascii")
     except UnicodeDecodeError as error:
@@ -123,12 +128,25 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
         raise InputError(
             f"{name}: line {line} is not plain ASCII text; no program of this tool is like that"
         ) from error
-    if name.lower().endswith(".csv"):
-        by_hand = table_of(recut)
-        return readback_rows(rows_of_csv(text, name), by_hand.setup)
     if recut.job.machine.post == HAND:
         raise InputError(f'{name}: post = "dro-table" makes no program; read its .csv back, or say --post')
     return readback(text, setup_of(recut, frame_of(recut)))
+
+
+def table_text(data: bytes, name: str) -> str:
+    """The text of a table's CSV, whatever a spreadsheet or a shell has made of its letters and line ends.
+
+    Raises:
+        InputError: it is no text.
+    """
+    wide = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    try:
+        text = data.decode("utf-16" if wide else "utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InputError(f"{name}: is not text; save it as CSV in UTF-8") from error
+    if "\0" in text:
+        raise InputError(f"{name}: has zeros between its letters, as UTF-16 has; save it as CSV in UTF-8")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 Ask = Callable[[Question], str]
@@ -140,6 +158,7 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
     Raises:
         InputError: the file exists, or the place cannot be written.
     """
+    refuse_name(path.name)
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
     text = starter(like) if ask is None else answered(interview(ask, refuse))
@@ -154,7 +173,6 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
 
 def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
     """Draw the section to a file or a window; says where it went."""
-    from toolpath.output.disk import write_whole
     from toolpath.paper.pages import section_picture, show_section
 
     found = report_of(recut)

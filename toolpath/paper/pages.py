@@ -100,10 +100,15 @@ def show_section(recut: Recut, report: Report, *, diameter: bool) -> None:
     """
     from matplotlib import pyplot  # chooses the window system, which no file needs
 
-    if mpl.get_backend().lower() == "agg":  # what matplotlib falls back to without a screen
-        raise InputError("--show: no window can be opened here; write a picture with --out FILE.png instead")
+    none = InputError("--show: no window can be opened here; write a picture with --out FILE.png instead")
     with mpl.rc_context(style.SETTINGS):
-        _section_alone(Subject(recut, report, diameter), pyplot.figure()).done()
+        try:
+            figure = pyplot.figure()
+        except (ImportError, RuntimeError) as error:  # a window system that is named but is not there
+            raise none from error
+        if figure.canvas.required_interactive_framework is None:  # a backend that only writes files
+            raise none
+        _section_alone(Subject(recut, report, diameter), figure).done()
         pyplot.show()
 
 

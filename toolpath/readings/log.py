@@ -1,33 +1,26 @@
-"""The readings file: a CSV beside the job that a person can open in a spreadsheet. It only ever grows.
+"""The readings file: what its lines mean.
 
-One line a reading, written in one piece under a lock and flushed to the disk before it counts. Nothing is
-rewritten: a reading is withdrawn by a further line that names its number. A line that a power cut tore off
-was never confirmed to anyone; it is reported, and the next append closes it with a mark. Faults are sentences
-with line numbers, all at once.
+One line a reading. Nothing is rewritten: a reading is withdrawn by a further line that names its number.
+Faults are sentences with line numbers, all at once. How a line is written and found again: `logtext`.
 """
 
-import csv
-import io
 import math
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal, get_args
 
 from toolpath.errors import InputError
-from toolpath.readings import logfile
+from toolpath.readings import logtext
 
 After = Literal["as-received", "skim", "first", "last"]
 AFTERS: tuple[After, ...] = get_args(After)
 
-COLUMNS = ("reading", "piston", "after", "method", "value", "unit", "when", "withdraws", "cut_depth", "note")
-HEADING = ",".join(COLUMNS)
 UNITS = {"burette": "cc", "depth": "mm", "mouth": "mm"}  # method: unit of its value
-TORN = "# torn"  # closes a torn line
 WITHDRAWN = "withdrawn"  # the method of a line that withdraws
-FORMULA = ("=", "+", "-", "@")  # a spreadsheet runs a cell that starts with one of these
 SURPRISE = 5.0  # standard uncertainties from the expected value at which a reading is doubted
 MOST_TOLD = 20  # faults of one file
 BACKWARD = 3.0  # the same for a dish that seems to have become smaller
@@ -100,11 +93,7 @@ def beside(job: Path) -> Path:
 
 def load(path: Path) -> Readings:
     """All readings that stand. No file: none. Raises InputError, one sentence a faulty line."""
-    try:
-        content = logfile.read(path)
-    except OSError as error:
-        raise InputError(f"{path.name}: cannot be read: {error.strerror}") from error
-    return _parse(content, path.name)
+    return _meaning(logtext.load(path), path.name)
 
 
 def append(path: Path, reading: Reading) -> Reading:
@@ -116,11 +105,13 @@ def append(path: Path, reading: Reading) -> Reading:
 
     def add(before: Readings) -> list[str]:
         nonlocal stored
-        stored = replace(reading, number=before.last_number + 1, when=_now(), note=_one_line(reading.note))
+        stored = replace(
+            reading, number=before.last_number + 1, when=_now(), note=logtext.one_line(reading.note)
+        )
         value = f"{stored.shown:.10g}"
         cells = [stored.number, stored.piston, stored.after, stored.method, value, UNITS[stored.method]]
         cut = "" if stored.cut_depth is None else f"{stored.cut_depth:.6f}"
-        return [*map(str, cells), stored.when, "", cut, _harmless(stored.note)]
+        return [*map(str, cells), stored.when, "", cut, stored.note]
 
     _append(path, add)
     return stored
@@ -137,7 +128,7 @@ def undo(path: Path, piston: int, note: str = "") -> Reading:
         nonlocal last
         last = _latest(before, piston, path)
         cells = [before.last_number + 1, piston, last.after, WITHDRAWN, "", "", _now(), last.number]
-        return [*map(str, cells), "", _harmless(_one_line(note))]
+        return [*map(str, cells), "", logtext.one_line(note)]
 
     _latest(load(path), piston, path)  # an undo must not create the file
     _append(path, withdraw)
@@ -186,58 +177,21 @@ def doubt(
 
 
 def _append(path: Path, cells: Callable[[Readings], list[str]]) -> None:
-    def line(content: bytes) -> bytes:
-        row = cells(_parse(content, path.name))
-        *whole, tail = _decode(content).split("\n")
-        start = ""
-        if tail:
-            # a quote left open would swallow the next lines in a spreadsheet
-            start = '"' * (tail.count('"') % 2) + ("" if _is_whole(tail, whole) else f" {TORN}") + "\n"
-        if not any(_is_heading(w) for w in [*whole, tail]):
-            start += HEADING + "\n"
-        out = io.StringIO()
-        csv.writer(out, lineterminator="\n").writerow(row)
-        return (start + out.getvalue()).encode("utf-8")
-
-    try:
-        logfile.append(path, line)
-    except OSError as error:
-        raise InputError(
-            f"{path.name}: cannot be written: {error.strerror}; the reading is not stored"
-        ) from error
+    logtext.append(path, lambda before: cells(_meaning(before, path.name)))
 
 
-def _parse(content: bytes, name: str) -> Readings:
-    *lines, tail = _decode(content).split("\n")
-    torn: list[int] = []
-    if tail and _is_whole(tail, lines):
-        lines.append(tail)
-    elif tail:
-        torn.append(len(lines) + 1)
+def _meaning(text: logtext.Rows, name: str) -> Readings:
     faults: list[str] = []
     entries: dict[int, Reading | _Withdrawal] = {}
-    heading_seen = False
-    for number, line in enumerate(lines, start=1):
-        if line.endswith(TORN) or "\0" in line:
-            torn.append(number)
-        elif not line.strip(", "):
-            continue  # an empty row
-        elif not heading_seen:
-            if not _is_heading(line):
-                raise InputError(
-                    f"{name} line {number}: {line.strip()[:100]!r} is not the heading {HEADING}; "
-                    "a spreadsheet must save it with commas between columns and decimal points"
-                )
-            heading_seen = True
-        else:
-            try:
-                entry = _entry(line, number)
-                if entry.number in entries:
-                    first = entries[entry.number].line
-                    raise InputError(f"reading = {entry.number} stands on line {first} too")
-                entries[entry.number] = entry
-            except InputError as error:
-                faults.append(f"{name} line {number}: {error}")
+    for row in text.rows:
+        try:
+            entry = _entry(row.by_column(), row.line)
+            if entry.number in entries:
+                first = entries[entry.number].line
+                raise InputError(f"reading = {entry.number} stands on line {first} too")
+            entries[entry.number] = entry
+        except InputError as error:
+            faults.append(f"{name} line {row.line}: {error}")
     # by number, so that a person may sort the lines
     standing: dict[int, Reading] = {}
     for entry in (entries[n] for n in sorted(entries)):
@@ -253,9 +207,9 @@ def _parse(content: bytes, name: str) -> Readings:
     if faults:
         more = len(faults) - MOST_TOLD
         raise InputError(*faults[:MOST_TOLD], *([f"{name}: and {more} more such lines"] if more > 0 else []))
-    where = ", ".join(str(n) for n in sorted(torn))
+    where = ", ".join(map(str, text.torn))
     message = f"{name} line {where}: torn off, as by a power cut; if it was a reading, take it again"
-    return Readings(tuple(standing.values()), message if torn else None, max(entries, default=0))
+    return Readings(tuple(standing.values()), message if text.torn else None, max(entries, default=0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,11 +220,7 @@ class _Withdrawal:
     line: int
 
 
-def _entry(text: str, line: int) -> Reading | _Withdrawal:
-    cells = _cells(text)
-    if len(cells) != len(COLUMNS):
-        raise InputError(f"{len(cells)} columns, where {len(COLUMNS)} are needed: {', '.join(COLUMNS)}")
-    row = dict(zip(COLUMNS, cells, strict=True))
+def _entry(row: dict[str, str], line: int) -> Reading | _Withdrawal:
     number, piston = _count(row, "reading"), _count(row, "piston")
     if row["method"] == WITHDRAWN:
         return _Withdrawal(number, piston, _count(row, "withdraws"), line)
@@ -294,7 +244,6 @@ def _entry(text: str, line: int) -> Reading | _Withdrawal:
             cut_depth = math.nan
     if cut_depth is not None and not 0 <= cut_depth < math.inf:
         raise InputError(f"cut_depth = {row['cut_depth']!r} is not a depth in mm; leave it empty")
-    guarded = row["note"].startswith(tuple("'" + c for c in FORMULA))
     return Reading(
         piston,
         after,
@@ -302,7 +251,7 @@ def _entry(text: str, line: int) -> Reading | _Withdrawal:
         depth=value if method == "depth" else None,
         mouth=value if method == "mouth" else None,
         cut_depth=cut_depth,
-        note=row["note"][1:] if guarded else row["note"],
+        note=row["note"],
         when=row["when"],
         number=number,
         line=line,
@@ -315,37 +264,8 @@ def _count(row: dict[str, str], column: str) -> int:
     return int(row[column])
 
 
-def _decode(content: bytes) -> str:
-    text = content.decode("utf-8-sig", errors="replace")
-    return text.replace("\r\n", "\n").replace("\r", "\n")  # whatever line ends a spreadsheet writes
-
-
-def _cells(line: str) -> list[str]:
-    try:
-        return [cell.strip() for cell in next(csv.reader([line]))]
-    except csv.Error:  # longer than any cell
-        return [line]
-
-
-def _is_heading(line: str) -> bool:
-    return _cells(line) == list(COLUMNS)
-
-
-def _is_whole(tail: str, before: list[str]) -> bool:
-    """Whether a last line without a line end lacks nothing but that: an editor may have left it out."""
-    if not any(_is_heading(line) for line in before):
-        return _is_heading(tail)
-    return len(_cells(tail)) == len(COLUMNS) and tail.count('"') % 2 == 0 and "\0" not in tail
-
-
-def _one_line(note: str) -> str:
-    plain = "".join(c if c.isprintable() else " " for c in note)
-    return " ".join(plain.split()).replace(TORN, "torn")
-
-
-def _harmless(note: str) -> str:
-    return f"'{note}" if note.startswith(FORMULA) else note
-
-
 def _now() -> str:
-    return datetime.now().astimezone().isoformat(timespec="seconds")
+    now = datetime.now(UTC)
+    with suppress(ValueError, OverflowError, OSError):  # a TZ that names no zone on Earth
+        now = now.astimezone()
+    return now.isoformat(timespec="seconds")

@@ -8,7 +8,7 @@ from scipy import stats
 
 from toolpath.errors import InputError
 from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, budget
-from toolpath.uncertainty.reach import Plan, reach
+from toolpath.uncertainty.reach import Plan, reach, what_the_zero_gains, widths
 from toolpath.uncertainty.stages import (
     AS_RECEIVED,
     OVERSHOOT,
@@ -66,14 +66,17 @@ def test_carry_over_is_the_closed_form(first_zero, last_zero, burette):
     assert float(last_target(piston, LAST, last_zero, 11600.0)) == pytest.approx(11600.0 - share * y1)
 
 
-@pytest.mark.parametrize(("zero", "rest"), [("kept", 0.005), ("fresh", 0.02)])
+@pytest.mark.parametrize(
+    ("zero", "rest"),
+    [("kept", 0.005), ("noted", (0.005**2 + 2 * 0.01**2) ** 0.5), ("fresh", 0.02)],
+)
 def test_perfect_burette_leaves_only_what_came_after(zero, rest):
     """Same section twice: all of the surprise carries over when kept; u is then seat and repeat alone."""
     perfect = Burette(25000.0, 0.0, 0.0)
     only_depth = Setup(insert_radius=0.0, old_dish=0.0, x_touch=0.0)
     form = Form(11480.0, Sensitivities(z=2380.0))
     piston = start(only_depth, perfect).cut(form, "fresh").read_volume(11480.0 + 50.0)
-    wanted = 50.0 if zero == "kept" else 0.0
+    wanted = 0.0 if zero == "fresh" else 50.0
     assert float(carry_over(piston, form, zero)) == pytest.approx(wanted)
     u = float(piston.cut(form, zero).volume().u)
     assert u == pytest.approx(2380.0 * np.hypot(rest, 0.003))
@@ -157,7 +160,7 @@ def test_budget_says_what_was_stated():
     assert sources["repeat 1"] == "default; common practice, no source"
 
 
-@pytest.mark.parametrize("field", ["touch_off", "refit", "old_dish"])
+@pytest.mark.parametrize("field", ["touch_off", "refit", "old_dish", "face_touch"])
 def test_setup_failure(field):
     with pytest.raises(ValueError, match=f"standard uncertainty {field} is -1.0; it must be 0 or more"):
         replace(SETUP, **{field: -1.0})
@@ -249,6 +252,81 @@ def test_unknowns_are_all_apart():
         *("skim touch-off", "x touch", "insert radius", "old dish", "burette"),
         *("repeat 1", "touch-off 1", "reading 1", "repeat 2", "refit 2", "reading 2"),
     ]
+
+
+def test_unknowns_of_a_noted_zero():
+    """Refit and repeat as with a kept zero, and one face touch for the two whose difference is taken up."""
+    piston = start().cut(FIRST, "same").read_volume(11500.0).cut(LAST, "noted")
+    new = piston.state.unknowns[-3:]
+    assert [q.name for q in new] == ["repeat 2", "refit 2", "face touch 2"]
+    assert [q.u for q in new] == pytest.approx([0.003, 0.005, 0.01 * 2**0.5])
+    assert set(piston.depth_error) == {"repeat 1", "repeat 2", "refit 2", "face touch 2"}
+
+
+def test_a_face_touch_without_error_is_a_kept_zero():
+    exact = replace(SETUP, face_touch=0.0)
+    piston = start(exact).cut(FIRST, "same").read_volume(11530.0)
+    kept, noted = (piston.cut(LAST, zero).volume() for zero in ("kept", "noted"))
+    assert float(noted.mean) == pytest.approx(float(kept.mean))
+    assert float(noted.u) == pytest.approx(float(kept.u))
+
+
+def test_what_stands_of_the_cut_before_keeps_its_own_error():
+    """A ring of 900 mm2 stays from the cut before: its volume goes with that cut's depth, the rest with the
+    new one's. With both fresh the errors are apart, and the variance is the sum (JCGM 100, 5.1.2)."""
+    setup = replace(SETUP, insert_radius=0.0, x_touch=0.0, old_dish=0.0)
+    over = Form(11600.0, Sensitivities(z=1500.0, stand=900.0))
+    apart = start(setup).cut(FIRST, "fresh").cut(over, "fresh")
+    u_depth = np.hypot(setup.touch_off, setup.repeat)
+    assert float(apart.volume().u) == pytest.approx(np.hypot(1500.0 * u_depth, 900.0 * u_depth))
+    # with the zero kept the first cut's error is in both and the same names are added up
+    kept = start(setup).cut(FIRST, "fresh").cut(over, "kept")
+    gradient = kept.volume_gradient()
+    assert gradient["touch-off 1"] == gradient["repeat 1"] == pytest.approx(2400.0)
+    assert gradient["refit 2"] == gradient["repeat 2"] == pytest.approx(1500.0)
+
+
+def test_a_reading_of_the_standing_cut_tells_of_what_stands():
+    perfect = Burette(25000.0, 0.0, 0.0)
+    only_depth = Setup(insert_radius=0.0, old_dish=0.0, x_touch=0.0)
+    first = Form(11480.0, Sensitivities(z=2000.0))
+    over = Form(11600.0, Sensitivities(z=1500.0, stand=900.0))
+    piston = start(only_depth, perfect).cut(first, "fresh").read_volume(11480.0 + 40.0).cut(over, "fresh")
+    assert float(piston.volume().mean) == pytest.approx(11600.0 + 900.0 * 0.02)
+
+
+def test_the_cut_before_is_the_one_before_the_last():
+    piston = start().cut(FIRST, "fresh").cut(LAST, "fresh").cut(LAST, "kept")
+    assert set(piston.error_before) == {"touch-off 2", "repeat 2"}
+
+
+def test_nothing_stands_before_the_first_cut():
+    piston = start().cut(Form(11480.0, Sensitivities(z=2000.0, stand=900.0)), "fresh")
+    assert piston.volume_gradient()["touch-off 1"] == 2000.0
+
+
+def test_what_each_zero_gains():
+    """Widest fresh; with a face that repeats without error noted is kept."""
+    found = widths(PLAN, SETUP, CLASS_A)
+    assert list(found) == ["fresh", "noted", "kept"]
+    assert found["fresh"] > found["noted"] > found["kept"]
+    exact = widths(PLAN, replace(SETUP, face_touch=0.0), CLASS_A)
+    assert exact["noted"] == pytest.approx(exact["kept"])
+    coarse = replace(PLAN, last_zero="noted")
+    assert widths(coarse, SETUP, CLASS_A) == found
+    planned = ahead(start(), [(FIRST, "same"), (LAST, "kept")], 11600.0, 100.0)
+    assert found["kept"] == pytest.approx(2 * planned.u)
+    said = what_the_zero_gains(coarse, SETUP, CLASS_A)
+    assert said.startswith("zero of the last cut noted; the finished volume is then known to (k = 2): +-0.1")
+    assert said.endswith(f"+-{found['noted'] / 1000:.3f} cc noted, +-{found['kept'] / 1000:.3f} cc kept")
+
+
+def test_a_noted_zero_is_proposed_and_a_better_touch_of_the_face():
+    setup = replace(SETUP, face_touch=0.004)
+    fresh = reach(replace(PLAN, last_zero="fresh", tolerance=70.0), setup, CLASS_A)
+    assert any(r.startswith("note each piston's zero against the fixture's face") for r in fresh.remedies)
+    noted = reach(replace(PLAN, last_zero="noted", tolerance=70.0), SETUP, CLASS_A)
+    assert any(r.startswith("touch the fixture's face to 0.0") for r in noted.remedies)
 
 
 def test_quantile_belongs_to_the_chance_to_overshoot():

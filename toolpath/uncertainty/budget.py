@@ -13,9 +13,10 @@ import numpy as np
 
 from toolpath.uncertainty.estimate import FloatArray, Prediction, Unknown
 
-Zero = Literal["same", "kept", "fresh"]
+Zero = Literal["same", "kept", "noted", "fresh"]
 """How a cut got its Z zero: "same" fixing and touch-off as the cut (or skim) before; taken off and refitted
-with the zero "kept"; or touched "fresh" on the finished crown."""
+with the zero "kept"; taken from its "noted" absolute value, corrected by touching the fixture's face again; or
+touched "fresh" on the finished crown."""
 
 PRACTICE = "default; common practice, no source"
 RECTANGLE = math.sqrt(3.0)  # half-width over standard uncertainty (JCGM 100, 4.3.7)
@@ -68,6 +69,7 @@ class Setup:
     """Standard uncertainties of setting up: mm, the old dish in mm3. `stated` names what the job gave.
 
     `insert_radius`: half the tolerance on the insert's diameter, as a rectangle, unless known better.
+    `face_touch`: one touch on the fixture's turned face, which is truer than a crown.
     Raises ValueError when one is negative or not finite.
     """
 
@@ -77,6 +79,7 @@ class Setup:
     x_touch: float = 0.05
     refit: float = 0.005
     repeat: float = 0.003
+    face_touch: float = 0.01
     depth_reading: float = 0.01
     mouth_reading: float = 0.03  # on diameter
     stated: frozenset[str] = field(default_factory=frozenset)
@@ -87,8 +90,8 @@ class Setup:
             if name != "stated" and not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"the standard uncertainty {name} is {value}; it must be 0 or more")
 
-    def unknown(self, name: str, of: str) -> Unknown:
-        """An unknown called `name` with the uncertainty held in the field `of`, and its source."""
+    def unknown(self, name: str, of: str, times: int = 1) -> Unknown:
+        """An unknown called `name`, the sum of `times` errors of the field `of`, and its source."""
         if of in self.stated:
             source = f"stated: {of}"
         elif of == "insert_radius":
@@ -100,7 +103,8 @@ class Setup:
         shape: Literal["normal", "rectangular"] = "normal"
         if of == "insert_radius" and of not in self.stated:
             shape = "rectangular"
-        return Unknown(name, getattr(self, of), "mm3" if of == "old_dish" else "mm", shape, source)
+        u = math.sqrt(times) * getattr(self, of)
+        return Unknown(name, u, "mm3" if of == "old_dish" else "mm", shape, source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +114,9 @@ class Sensitivities:
     z: mm3 per mm that the finished path lies deeper, the plan area inside its mouth less where the old
     dish lies deeper (not the derivative at fixed mouth); x: mm3 per mm that it lies further out; insert:
     mm3 per mm of insert radius; old: mm3 per mm3 of old-dish volume; show: mm2, the plan area of old dish
-    and pockets still showing at the crown. Raises ValueError for a value that is not finite.
+    and pockets still showing at the crown; stand: mm2, the plan area where the cut before, of another form,
+    stays deeper than this one (x and insert hold both cuts, z only this one). Raises ValueError for a value
+    that is not finite.
     """
 
     z: float | FloatArray = 0.0
@@ -118,6 +124,7 @@ class Sensitivities:
     insert: float | FloatArray = 0.0
     old: float | FloatArray = 0.0
     show: float | FloatArray = 0.0
+    stand: float | FloatArray = 0.0
 
     def __post_init__(self) -> None:
         if not all(np.all(np.isfinite(getattr(self, name))) for name in self.__slots__):

@@ -4,10 +4,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from toolpath.uncertainty.budget import Burette, Setup, Zero
-from toolpath.uncertainty.stages import LEAST_CHANCE, Form, Progress, ahead
+from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Form, Progress, ahead
 
 MOST_READINGS = 4
 FINEST = 0.001  # mm; no remedy asks a shop for a seat or touch better than this
+FINER: dict[Zero, tuple[str, str]] = {  # what to do better: the field of Setup, and the words for it
+    "fresh": ("touch_off", "touch off"),
+    "noted": ("face_touch", "touch the fixture's face"),
+    "kept": ("refit", "refit"),
+    "same": ("refit", "refit"),
+}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,9 +30,13 @@ class Plan:
 
     def chance(self, setup: Setup, burette: Burette, readings: int = 1) -> float:
         """Chance that the piston ends within the tolerance after first cut, readings and last cut."""
+        return self.expected(setup, burette, readings).chance
+
+    def expected(self, setup: Setup, burette: Burette, readings: int = 1) -> Expected:
+        """What first cut, readings and last cut will leave."""
         start = Progress.start(setup, burette, self.as_received)
         cuts = [(self.first, self.first_zero), (self.last, self.last_zero)]
-        return ahead(start, cuts, self.target, self.tolerance, readings).chance
+        return ahead(start, cuts, self.target, self.tolerance, readings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +64,27 @@ def reach(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette] 
     return Reach(chance, tolerance, remedies or _together(plan, setup, burette, others))
 
 
+def widths(plan: Plan, setup: Setup, burette: Burette) -> dict[Zero, float]:
+    """Half-width (k = 2, mm3) of the finished volume for each way in which the last cut may get its zero."""
+    ways: tuple[Zero, ...] = ("fresh", "noted", "kept")
+    return {zero: 2 * replace(plan, last_zero=zero).expected(setup, burette).u for zero in ways}
+
+
+def what_the_zero_gains(plan: Plan, setup: Setup, burette: Burette) -> str:
+    """One sentence: how true the finished volume will be with each zero of the last cut."""
+    by_zero = ", ".join(
+        f"+-{width / 1000:.3f} cc {zero}" for zero, width in widths(plan, setup, burette).items()
+    )
+    return f"zero of the last cut {plan.last_zero}; the finished volume is then known to (k = 2): {by_zero}"
+
+
 def _remedies(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette]) -> list[str]:
     found = []
-    kept = replace(plan, last_zero="kept")
-    if plan.last_zero == "fresh" and kept.chance(setup, burette) >= LEAST_CHANCE:
+    kept, noted = (replace(plan, last_zero=zero) for zero in ("kept", "noted"))
+    if plan.last_zero in ("fresh", "noted") and kept.chance(setup, burette) >= LEAST_CHANCE:
         found.append("keep the zero for the last cut: same insert and station, seat wiped, witness mark")
+    if plan.last_zero == "fresh" and noted.chance(setup, burette) >= LEAST_CHANCE:
+        found.append("note each piston's zero against the fixture's face and touch that face again")
     for readings in range(2, MOST_READINGS + 1):
         if plan.chance(setup, burette, readings) >= LEAST_CHANCE:
             found.append(f"take {readings} readings after the first cut")
@@ -67,7 +93,7 @@ def _remedies(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Buret
         if plan.chance(setup, other) >= LEAST_CHANCE:
             found.append(f"read with the burette {other.name}")
             break
-    of, words = ("touch_off", "touch off") if plan.last_zero == "fresh" else ("refit", "refit")
+    of, words = FINER[plan.last_zero]
     finest = min(FINEST, getattr(setup, of))
     if plan.chance(_with(setup, of, finest), burette) >= LEAST_CHANCE:
         # more is worse here, so the search runs over what is taken off the stated value

@@ -1,12 +1,13 @@
 """From readings to the next cut: how far the first may go, where the last must aim, what may be hoped for.
 
 Depth errors under the finished crown, one rule for every cut: the same fixing adds the machine's repeat to
-the error before, a refit with the zero kept adds seat and repeat, a fresh touch starts again with touch-off
-and repeat. The skim's own touch-off cancels out of them and enters through the old dish still showing.
+the error before, a refit with the zero kept adds seat and repeat, a noted zero besides the two touches
+on the fixture's face whose difference is taken up, a fresh touch starts again with touch-off and repeat. The
+skim's own touch-off cancels out of them and enters through the old dish still showing.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -44,7 +45,8 @@ AS_RECEIVED = Sensitivities(old=1.0)
 class Progress:
     """One piston on its way: what was cut, and what is known after the readings so far.
 
-    Every step returns a new value. Readings may be arrays, one a piston, for pistons with the same cuts.
+    `depth_error` is that of the latest cut, `error_before` that of the cut before it, both under the finished
+    crown. Every step returns a new value. Readings may be arrays, one a piston, for pistons with the same cuts.
     """
 
     setup: Setup
@@ -52,6 +54,7 @@ class Progress:
     state: State
     form: Form
     depth_error: Gradient
+    error_before: Gradient = field(default_factory=dict)
     cuts: int = 0
     readings: int = 0
 
@@ -76,14 +79,23 @@ class Progress:
         """After a dish cut whose nominal finished section is `form`."""
         number = self.cuts + 1
         new = [self.setup.unknown(f"repeat {number}", "repeat")]
-        if zero == "kept":
+        if zero in ("kept", "noted"):
             new.append(self.setup.unknown(f"refit {number}", "refit"))
+        if zero == "noted":
+            new.append(self.setup.unknown(f"face touch {number}", "face_touch", times=2))
         elif zero == "fresh":
             new.append(self.setup.unknown(f"touch-off {number}", "touch_off"))
         before = {} if zero == "fresh" else self.depth_error
         depth_error = {**before, **{q.name: 1.0 for q in new}}
         state = self.state.extended(*new)
-        return replace(self, state=state, form=form, depth_error=depth_error, cuts=number)
+        return replace(
+            self,
+            state=state,
+            form=form,
+            depth_error=depth_error,
+            error_before=self.depth_error,
+            cuts=number,
+        )
 
     def volume(self) -> Prediction:
         """The volume of the present section, mm3, as now known."""
@@ -92,8 +104,10 @@ class Progress:
     def volume_gradient(self) -> dict[str, float | FloatArray]:
         """Change of the present volume per unit of each unknown."""
         a = self.form.answers
+        depth, before = self.depth_error, self.error_before
+        names = dict.fromkeys((*depth, *before))  # in the order of the cuts
         return {
-            **{name: a.z * c for name, c in self.depth_error.items()},
+            **{name: a.z * depth.get(name, 0.0) + a.stand * before.get(name, 0.0) for name in names},
             "x touch": a.x,
             "insert radius": a.insert,
             "old dish": a.old,

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
@@ -18,7 +18,7 @@ from toolpath.planner.plan import Plan, Work, finished_section, planned
 from toolpath.planner.steps import Running, Step, steps_of
 from toolpath.planner.stock import Stock
 from toolpath.profile import engine as engines
-from toolpath.profile.design import Design, designed
+from toolpath.profile.design import Design, Received, designed
 from toolpath.profile.forms import mouth_radius
 from toolpath.reference import table
 from toolpath.tool.cutting_data import spindle_speed
@@ -29,8 +29,10 @@ from toolpath.tool.touchoff import Shown, TouchOff
 from toolpath.workholding.grip import grip_findings
 
 if TYPE_CHECKING:
-    from toolpath.readings.log import Reading
+    from toolpath.readings.facts import CutFacts
+    from toolpath.readings.log import Entry
     from toolpath.readings.next_cut import NextCut
+    from toolpath.readings.standing import Known
 
 Stage = Literal["whole", "first", "last"]
 HOPELESS = ("unit-slip", "raised-crown")  # codes of findings that leave nothing to solve
@@ -57,7 +59,7 @@ class Recut:
     next_cut: (
         "NextCut | None"  # the cut of a stage and what it will leave; None for one cut without a reading
     )
-    readings: "tuple[Reading, ...]"  # of this piston, in order
+    readings: "tuple[Entry, ...]"  # the log of this piston, in order
 
     @property
     def stopped(self) -> bool:
@@ -105,6 +107,27 @@ class Recut:
         above = self.design.skim - self.plan.work.skim
         return volume - pockets.volume(above, shared=False) + pockets.volume(self.design.skim, shared=False)
 
+    @cached_property
+    def facts(self) -> "CutFacts":
+        """What this cut leaves, for the log."""
+        from toolpath.readings.changes import old_dish
+        from toolpath.readings.facts import CutFacts
+        from toolpath.readings.standing import first_zero
+
+        design = self.design
+        zero = first_zero(design) if self.next_cut is None else self.next_cut.zero
+        stated = old_dish(replace(design, received=Received.of(self.job)))
+        return CutFacts.of(
+            self.stage,
+            zero,
+            design.skim,
+            design.shape,
+            self.job.tool.control_point,
+            design.target,
+            stated,
+            design.cut,
+        )
+
     @property
     def later_cut(self) -> bool:
         """Whether a cut stands already, so that the crown is the finished one."""
@@ -116,7 +139,7 @@ class Recut:
         if not self.later_cut:
             return ()
         condition = "same insert, not turned, same station, seat wiped, piston to its witness mark"
-        if self.job.setup.zero == "kept":
+        if self.job.zero == "kept":
             return (
                 f"Zero kept: {condition}; touch nothing off",
                 "If any of that is not so: state setup.zero = fresh, make this program again and touch off "
@@ -130,7 +153,7 @@ class Recut:
     def touch_lines(self, shown: Shown) -> tuple[str, ...]:
         """What the operator does about the zero, and the numbers to set."""
         lines = self.touch_off.lines(shown)
-        if self.later_cut and self.job.setup.zero == "kept":
+        if self.later_cut and self.job.zero == "kept":
             lines = (lines[0], lines[-1])  # nothing is touched; X may still be compared
         return (*self.zero_words, *lines)
 
@@ -206,9 +229,16 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
 
 
 def resolve(
-    job: Job, *, stage: Stage = "whole", piston: int | None = None, readings: "Sequence[Reading]" = ()
+    job: Job,
+    *,
+    stage: Stage = "whole",
+    piston: int | None = None,
+    readings: "Sequence[Entry]" = (),
+    known: "Known | None" = None,
 ) -> Recut | Refused:
-    """Solve, plan and check one job at a stage; `readings` are those of the piston, in order.
+    """Solve, plan and check one job at a stage.
+
+    `readings` is the log of the piston, in order; `known` what the other pistons of the set tell.
 
     What forbids the cut is a finding. Where it leaves no section or no plan, the answer is `Refused`.
 
@@ -219,10 +249,20 @@ def resolve(
     stated = tuple(statements(job, insert))
     if any(f.code in HOPELESS for f in stated):
         return Refused(job, stage, piston, _in_order(stated))
-    made = attempt(lambda: _resolved(job, insert, stage, piston, tuple(readings), stated))
+    made = attempt(lambda: _resolved(job, insert, stage, piston, tuple(readings), known, stated))
     if isinstance(made, Finding):
         return Refused(job, stage, piston, _in_order((*stated, made)))
     return made
+
+
+def design_of(job: Job) -> Design | Refused:
+    """The section of a job by itself, or why there is none."""
+    insert = insert_of(job)
+    stated = tuple(statements(job, insert))
+    if any(f.code in HOPELESS for f in stated):
+        return Refused(job, "whole", None, _in_order(stated))
+    made = attempt(lambda: designed(job, insert))
+    return Refused(job, "whole", None, (made,)) if isinstance(made, Finding) else made
 
 
 def _resolved(
@@ -230,22 +270,19 @@ def _resolved(
     insert: Insert,
     stage: Stage,
     piston: int | None,
-    readings: "tuple[Reading, ...]",
+    readings: "tuple[Entry, ...]",
+    known: "Known | None",
     stated: tuple[Finding, ...],
 ) -> Recut:
     design = designed(job, insert)
     found = list(stated)
     cut: NextCut | None = None
-    if stage != "whole" or job.burette is not None:
+    if stage != "whole" or job.burette is not None or readings:
         from toolpath.readings import next_cut  # the reading loop is a third of the start-up
-    if stage != "whole":
-        now = next_cut.standing(design, readings)
-        cut = next_cut.first_step(now) if stage == "first" else next_cut.last_step(now)
-        design = cut.design
-        found += cut.findings
+
+        design, cut, told = next_cut.cut_at(stage, design, readings, known)
+        found += told
     found += design.findings()
-    if job.burette is not None and stage != "last":
-        found += next_cut.in_reach(design, readings)
     _few_enough(job, design)
     plan = planned(work_of(design, cut), rules_of(job))
     steps = steps_of(plan, running_of(job, insert, plan.work.skim))

@@ -210,7 +210,7 @@ def test_stages_mark_the_curve(pump: Drawn) -> None:
     assert stop.spread == pytest.approx(2 * first.next_cut.expected.u / 1000)
     assert stop.volume < one.report.volume.target_cc
     assert stop.words == "first cut stops here"
-    read = Reading(1, "first", volume=first.next_cut.expected.volume - 30.0)
+    read = Reading(1, "first", "burette", first.next_cut.expected.volume - 30.0)
     last = resolve(job, stage="last", piston=1, readings=[read])
     before, end = marks(Subject(last, report_of(last), diameter=True), curve(last))
     assert before.depth == pytest.approx(stop.depth, abs=0.05)

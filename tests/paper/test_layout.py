@@ -76,7 +76,7 @@ def test_stages(pump: Drawn, zero: str) -> None:
     job = job.model_copy(update={"setup": job.setup.model_copy(update={"zero": zero})})
     first = resolve(job, stage="first", piston=1)
     assert first.next_cut is not None
-    read = Reading(1, "first", volume=first.next_cut.expected.volume - 40.0)
+    read = Reading(1, "first", "burette", first.next_cut.expected.volume - 40.0)
     last = with_report(resolve(job, stage="last", piston=1, readings=[read]))
     assert faults(with_report(first)) == []
     assert faults(last) == []

@@ -16,7 +16,7 @@ from toolpath.paper import record, style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Box
 from toolpath.paper.record import record_page
-from toolpath.readings.log import Reading, Readings
+from toolpath.readings.log import Log, Reading
 from toolpath.reference import table
 
 POINT = 72 / 25.4  # points in a mm
@@ -24,14 +24,14 @@ POINT = 72 / 25.4  # points in a mm
 
 def keys_of(drawn: Drawn, *readings: Reading) -> dict[str, Any]:
     assert drawn.recut.design is not None
-    return set_keys(set_summary(drawn.recut, Readings(readings)), drawn.recut.design.target)
+    return set_keys(set_summary(drawn.recut, Log(readings)), drawn.recut.design.target)
 
 
 def three(piston: int, received: float, first: float, last: float) -> tuple[Reading, ...]:
     return (
-        Reading(piston, "as-received", volume=received),
-        Reading(piston, "first", volume=first, cut_depth=3.0),
-        Reading(piston, "last", volume=last, cut_depth=3.1),
+        Reading(piston, "as-received", "burette", received),
+        Reading(piston, "first", "burette", first, cut_depth=3.0),
+        Reading(piston, "last", "burette", last, cut_depth=3.1),
     )
 
 

@@ -9,6 +9,6 @@ if __name__ == "__main__":
     path, piston = Path(sys.argv[1]), int(sys.argv[2])
     count = int(sys.argv[3]) if len(sys.argv) > 3 else 10**9
     for k in range(count):
-        stored = append(path, Reading(piston, "first", volume=11000.0 + k, note="x" * (k % 50)))
+        stored = append(path, Reading(piston, "first", "burette", 11000.0 + k, note="x" * (k % 50)))
         sys.stdout.write(f"{stored.number} {k}\n")
         sys.stdout.flush()

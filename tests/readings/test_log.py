@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from toolpath.errors import InputError
-from toolpath.readings.log import Reading, Readings, append, beside, load, undo
+from toolpath.readings.log import Log, Reading, append, beside, load, undo
 from toolpath.readings.logtext import HEADING
 
 KILLS = int(os.environ.get("DISHPATH_KILLS", "20"))  # 1000 for the thorough run
@@ -39,14 +39,14 @@ def test_name_beside_the_job():
 
 
 def test_no_file_is_no_readings(path):
-    assert load(path) == Readings()
+    assert load(path) == Log()
     assert not path.exists()
 
 
 def test_read_on_a_network_drive(path, monkeypatch):
     """Linux flock(2), "NFS details": an exclusive lock takes a file open for writing, a shared one, for reading."""
     fcntl = pytest.importorskip("fcntl")
-    append(path, Reading(1, "first", volume=11420.0))
+    append(path, Reading(1, "first", "burette", 11420.0))
     real = fcntl.flock
 
     def flock(file, mode):
@@ -55,16 +55,16 @@ def test_read_on_a_network_drive(path, monkeypatch):
         real(file, mode)
 
     monkeypatch.setattr(fcntl, "flock", flock)
-    append(path, Reading(1, "first", volume=11430.0))
+    append(path, Reading(1, "first", "burette", 11430.0))
     assert [r.number for r in load(path).readings] == [1, 2]
 
 
 def test_round_trip(path):
     given_ = [
-        Reading(1, "as-received", volume=9301.25, note="oil, wiped"),
-        Reading(1, "first", volume=11420.0, note='said "twice"'),
-        Reading(2, "first", depth=3.125),
-        Reading(2, "last", mouth=68.04, note="größer"),
+        Reading(1, "as-received", "burette", 9301.25, note="oil, wiped"),
+        Reading(1, "first", "burette", 11420.0, note='said "twice"'),
+        Reading(2, "first", "depth", 3.125),
+        Reading(2, "last", "mouth", 68.04, note="größer"),
     ]
     stored = [append(path, reading) for reading in given_]
     assert [s.number for s in stored] == [1, 2, 3, 4]
@@ -83,7 +83,7 @@ def test_round_trip(path):
 @pytest.mark.parametrize("start", ["=", "+", "-", "@"])
 def test_a_note_is_never_a_formula_nor_a_line(path, start):
     note = f"{start}1+1"
-    append(path, Reading(1, "first", volume=1.0, note=f"{note}\r\n9,9,first\t"))
+    append(path, Reading(1, "first", "burette", 1.0, note=f"{note}\r\n9,9,first\t"))
     cell = list(csv.reader(path.read_text().splitlines()))[1][-1]
     assert cell == f"'{note} 9,9,first"
     assert load(path).readings[0].note == f"{note} 9,9,first"
@@ -93,8 +93,8 @@ def test_a_note_is_never_a_formula_nor_a_line(path, start):
 @given(note=st.text(max_size=40), value=st.floats(0.001, 200.0))
 def test_any_note_leaves_two_good_lines(path, note, value):
     path.unlink(missing_ok=True)
-    append(path, Reading(3, "skim", volume=value * 1000, note=note))
-    append(path, Reading(4, "skim", volume=value * 1000, note=note + "# torn"))
+    append(path, Reading(3, "skim", "burette", value * 1000, note=note))
+    append(path, Reading(4, "skim", "burette", value * 1000, note=note + "# torn"))
     back = load(path)
     assert back.torn is None
     assert [r.piston for r in back.readings] == [3, 4]
@@ -103,15 +103,15 @@ def test_any_note_leaves_two_good_lines(path, note, value):
 
 
 def test_undo_adds_a_line_and_deletes_nothing(path):
-    append(path, Reading(1, "first", volume=11000.0))
-    append(path, Reading(1, "first", volume=99000.0))
-    append(path, Reading(2, "first", volume=11300.0))
+    append(path, Reading(1, "first", "burette", 11000.0))
+    append(path, Reading(1, "first", "burette", 99000.0))
+    append(path, Reading(2, "first", "burette", 11300.0))
     before = path.read_bytes()
     assert undo(path, 1, "wrong scale").volume == 99000.0
     assert path.read_bytes().startswith(before)
     assert [r.volume for r in load(path).of(1)] == [11000.0]
     assert undo(path, 1).volume == 11000.0
-    assert append(path, Reading(1, "first", volume=11001.0)).number == 6
+    assert append(path, Reading(1, "first", "burette", 11001.0)).number == 6
     assert len(load(path).readings) == 2
 
 
@@ -123,8 +123,8 @@ def test_undo_failure(path):
 
 @pytest.mark.parametrize("cut", range(1, len(HEADING) + 60, 7))
 def test_torn_anywhere_the_rest_is_read_and_the_next_is_on_its_own_line(path, cut):
-    append(path, Reading(1, "first", volume=11000.0))
-    append(path, Reading(2, "first", volume=11100.0, note='a "note", torn'))
+    append(path, Reading(1, "first", "burette", 11000.0))
+    append(path, Reading(2, "first", "burette", 11100.0, note='a "note", torn'))
     whole = path.read_bytes()
     keep = max(len(whole) - cut, 1)
     path.write_bytes(whole[:keep])
@@ -132,7 +132,7 @@ def test_torn_anywhere_the_rest_is_read_and_the_next_is_on_its_own_line(path, cu
     full = whole[:keep].count(b"\n")
     assert len(left.readings) in (max(full - 1, 0), full)
     known = len(left.readings)
-    append(path, Reading(3, "first", volume=11200.0))
+    append(path, Reading(3, "first", "burette", 11200.0))
     assert path.read_bytes().startswith(whole[:keep])
     after = load(path)
     assert len(after.readings) == known + 1
@@ -156,7 +156,7 @@ def test_zeros_after_a_power_cut(path):
     closed = path.with_name("closed.csv")
     closed.write_bytes(path.read_bytes() + b"\n")  # a line end behind the zeros makes no row of them
     assert "line 3: torn off" in (load(closed).torn or "")
-    append(path, Reading(1, "last", volume=11500.0))
+    append(path, Reading(1, "last", "burette", 11500.0))
     assert [r.after for r in load(path).readings] == ["first", "last"]
 
 
@@ -172,14 +172,14 @@ def test_a_spreadsheet_may_sort_and_change_line_ends(path, end):
     text = HEADING + "\n" + "".join(rows) + ",,,,,,,,,\n"
     path.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", end).encode())
     assert [r.number for r in load(path).readings] == [1, 3]
-    assert append(path, Reading(5, "first", volume=1.0)).number == 5
+    assert append(path, Reading(5, "first", "burette", 1.0)).number == 5
     assert [r.piston for r in load(path).readings] == [1, 2, 5]
 
 
 def test_a_last_line_without_line_end_counts_when_it_is_whole(path):
     path.write_text(HEADING + "\n" + line(1).rstrip("\n"))
     assert load(path).torn is None
-    assert append(path, Reading(1, "last", volume=11500.0)).number == 2
+    assert append(path, Reading(1, "last", "burette", 11500.0)).number == 2
     assert len(load(path).readings) == 2
 
 
@@ -210,7 +210,7 @@ def test_load_failure(path, text, fault):
         load(path)
     assert fault in str(raised.value)
     with pytest.raises(InputError, match=r"pump-readings\.csv line"):
-        append(path, Reading(1, "first", volume=1.0))
+        append(path, Reading(1, "first", "burette", 1.0))
     assert path.read_bytes() == before
 
 
@@ -233,7 +233,7 @@ def test_heading_failure(path):
 def test_folder_in_the_way_failure(path):
     path.mkdir()
     with pytest.raises(InputError, match=r"cannot be written: .*; the reading is not stored"):
-        append(path, Reading(1, "first", volume=1.0))
+        append(path, Reading(1, "first", "burette", 1.0))
 
 
 @pytest.mark.parametrize(
@@ -253,7 +253,7 @@ def test_reading_failure(wrong):
 
 @pytest.mark.parametrize("value", [0.0, 0.5])
 def test_a_small_reading_can_be_stored(value):
-    assert Reading(1, "first", depth=value).shown == value
+    assert Reading(1, "first", "depth", value).shown == value
 
 
 def started(path, piston, *count):
@@ -287,5 +287,5 @@ def test_killed_at_any_moment_what_was_said_is_stored(path):
             rest, _ = process.communicate(timeout=30)
             confirmed |= {int(text.split()[0]) for text in rest.split("\n")[:-1]}
         assert confirmed <= {r.number for r in load(path).readings}
-    number = append(path, Reading(9, "last", volume=1.0)).number
+    number = append(path, Reading(9, "last", "burette", 1.0)).number
     assert number > max(confirmed)

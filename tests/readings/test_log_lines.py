@@ -7,7 +7,7 @@ import pytest
 
 from toolpath.errors import InputError
 from toolpath.readings import log as readings
-from toolpath.readings.log import Reading, Readings, append, load, undo
+from toolpath.readings.log import Log, Reading, append, load, undo
 from toolpath.readings.logtext import HEADING
 
 WHEN = "2024-05-01T10:00:00+02:00"
@@ -28,8 +28,8 @@ def row(number, *, value="11.42", cut_depth="", note=""):
 
 
 def test_every_byte(path):
-    append(path, Reading(1, "first", volume=11420.0, cut_depth=4.25, note='oil,  "wiped"'))
-    append(path, Reading(1, "last", depth=3.125))
+    append(path, Reading(1, "first", "burette", 11420.0, cut_depth=4.25, note='oil,  "wiped"'))
+    append(path, Reading(1, "last", "depth", 3.125))
     undo(path, 1)
     undo(path, 1, "=wrong\nscale")
     assert path.read_bytes().decode() == (
@@ -42,7 +42,9 @@ def test_every_byte(path):
 
 
 def test_what_is_stored_is_what_is_loaded(path):
-    stored = append(path, Reading(2, "skim", volume=11000.0, cut_depth=0.0, note="a mark # torn as a word"))
+    stored = append(
+        path, Reading(2, "skim", "burette", 11000.0, cut_depth=0.0, note="a mark # torn as a word")
+    )
     assert stored.note == "a mark torn as a word"
     assert stored.when == WHEN
     assert load(path).readings == (Reading(**{**as_dict(stored), "line": 2}),)
@@ -65,13 +67,13 @@ def as_dict(reading):
 def test_a_torn_line_is_closed_with_a_mark(path, torn, closed):
     path.write_text(f"{HEADING}\n{row(1)}{torn}")
     assert [r.number for r in load(path).readings] == [1]
-    append(path, Reading(1, "first", volume=11500.0))
+    append(path, Reading(1, "first", "burette", 11500.0))
     assert path.read_text() == f"{HEADING}\n{row(1)}{closed}{row(2, value='11.5')}"
 
 
 def test_after_a_torn_heading_a_whole_one_is_written(path):
     path.write_text(HEADING[:20])
-    append(path, Reading(1, "first", volume=11420.0))
+    append(path, Reading(1, "first", "burette", 11420.0))
     assert path.read_text() == f"{HEADING[:20]} # torn\n{HEADING}\n{row(1)}"
     assert [r.number for r in load(path).readings] == [1]
 
@@ -125,9 +127,9 @@ def test_not_every_fault_of_a_spoiled_file_is_told(path, faulty, told, rest):
 def test_file_and_new_name_are_flushed(path, monkeypatch):
     flushed = []
     monkeypatch.setattr(os, "fsync", lambda handle: flushed.append(os.path.realpath(f"/dev/fd/{handle}")))
-    append(path, Reading(1, "first", volume=1.0))
+    append(path, Reading(1, "first", "burette", 1.0))
     assert len(flushed) == 2  # the file, and the folder that holds its new name
-    append(path, Reading(1, "first", volume=1.0))
+    append(path, Reading(1, "first", "burette", 1.0))
     assert len(flushed) == 3
 
 
@@ -135,12 +137,12 @@ def test_a_full_disk_is_said(path, monkeypatch):
     monkeypatch.setattr(os, "write", lambda handle, data: len(data) - 1)
     text = r"pump-readings\.csv: cannot be written: the disk is full; the reading is not stored"
     with pytest.raises(InputError, match=text):
-        append(path, Reading(1, "first", volume=1.0))
+        append(path, Reading(1, "first", "burette", 1.0))
 
 
 @pytest.mark.parametrize("call", ["write", "fsync"])
 def test_what_is_not_stored_leaves_no_half_line(call, path, monkeypatch):
-    append(path, Reading(1, "first", volume=1.0))
+    append(path, Reading(1, "first", "burette", 1.0))
     before, write = path.read_bytes(), os.write
 
     def half(handle, *data):
@@ -151,16 +153,16 @@ def test_what_is_not_stored_leaves_no_half_line(call, path, monkeypatch):
     with monkeypatch.context() as patch:
         patch.setattr(os, call, half)
         with pytest.raises(InputError, match="the reading is not stored"):
-            append(path, Reading(2, "first", volume=2.0))
+            append(path, Reading(2, "first", "burette", 2.0))
     assert path.read_bytes() == before
-    assert append(path, Reading(2, "first", volume=2.0)).number == 2
+    assert append(path, Reading(2, "first", "burette", 2.0)).number == 2
 
 
 def test_a_reading_withdrawn_by_somebody_else_just_before(path, monkeypatch):
-    taken = append(path, Reading(1, "first", volume=1.0))
+    taken = append(path, Reading(1, "first", "burette", 1.0))
     undo(path, 1)
     before = path.read_bytes()
-    monkeypatch.setattr(readings, "load", lambda path: Readings((taken,)))  # the look before the lock
+    monkeypatch.setattr(readings, "load", lambda path: Log((taken,)))  # the look before the lock
     with pytest.raises(InputError, match=r"pump-readings\.csv: piston 1 has no reading"):
         undo(path, 1)
     assert path.read_bytes() == before

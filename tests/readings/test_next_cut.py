@@ -17,12 +17,15 @@ from toolpath.job.model import Job
 from toolpath.matching.judge import judged
 from toolpath.profile.design import Design, designed
 from toolpath.program.frames import HAND
+from toolpath.readings.depths import last_depth
 from toolpath.readings.log import Reading
-from toolpath.readings.next_cut import first_step, last_depth, last_step, standing
+from toolpath.readings.next_cut import first_step, last_step
+from toolpath.readings.replay import standing
 from toolpath.readings.sensitivity import Model
 from toolpath.recut import insert_of, resolve
 from toolpath.reference import folder, table
 from toolpath.tool.insert import decode
+from toolpath.uncertainty.stages import Form
 
 PUMP = (folder("samples") / "pump-engine.toml").read_text(encoding="utf-8")
 
@@ -50,11 +53,16 @@ def design_of(changes: dict[str, str] | None = None, text: str = PUMP) -> Design
 
 
 def received(volume: float) -> Reading:
-    return Reading(1, "as-received", volume=volume)
+    return Reading(1, "as-received", "burette", volume)
 
 
 def cut(after: Any, volume: float, depth: float | None) -> Reading:
-    return Reading(1, after, volume=volume, cut_depth=depth)
+    return Reading(1, after, "burette", volume, cut_depth=depth)
+
+
+def answers_of(design: Design, depth: float) -> Form:
+    model = Model(design)
+    return model.cut_form(model.deep(depth).cut, 0.0)
 
 
 def depth_of(design: Design, *readings: Reading) -> float:
@@ -122,12 +130,13 @@ def test_pockets_alone_are_read_as_received() -> None:
     [
         ({}, (), "same"),
         ({"crown.skim": "0"}, (), "fresh"),
-        ({}, (cut("skim", 7760.0, None),), "kept"),
+        ({}, (cut("skim", 7760.0, None),), "noted"),
+        ({"setup.zero": '"kept"'}, (cut("skim", 7760.0, None),), "kept"),
         ({"setup.zero": '"fresh"'}, (cut("skim", 7760.0, None),), "fresh"),
-        ({}, (cut("first", 11450.0, 3.0),), "kept"),
+        ({}, (cut("first", 11450.0, 3.0),), "noted"),
         ({"setup.zero": '"fresh"'}, (cut("first", 11450.0, 3.0),), "fresh"),
     ],
-    ids=["one fixing", "no skim", "read after skim", "and fresh", "last kept", "last fresh"],
+    ids=["one fixing", "no skim", "read after skim", "and kept", "and fresh", "last noted", "last fresh"],
 )
 def test_zero_of_the_next_cut(changes: dict[str, str], readings: tuple[Reading, ...], zero: str) -> None:
     assert standing(design_of(changes), readings).zero == zero
@@ -185,10 +194,9 @@ LIMIT_ALONE = 10.0  # mm3
 
 def test_a_piston_left_alone_is_read_as_its_last_without_a_new_cut() -> None:
     design = design_of()
-    before = (received(9300.0), cut("first", 11610.0, 3.0))
-    stored, why = judged(design, before, Reading(1, "last", volume=11620.0))
-    assert stored.cut_depth == 3.0
-    assert why is None
+    before = (received(9300.0), cut("first", 11650.0, 3.0))
+    found = judged(design, before, Reading(1, "last", "burette", 11660.0))
+    assert (found.reading.cut_depth, found.verdict) == (3.0, "plausible")
 
 
 def test_a_missed_cut_is_doubted() -> None:
@@ -197,9 +205,9 @@ def test_a_missed_cut_is_doubted() -> None:
     first = first_step(standing(design, (received(9300.0),)))
     seen = first.expected.volume - 100.0
     before = (received(9300.0), cut("first", seen, first.design.shape.depth))
-    _, why = judged(design, before, Reading(1, "last", volume=seen))
-    assert why is not None
-    assert "missed cut" in why
+    found = judged(design, before, Reading(1, "last", "burette", seen))
+    assert found.verdict == "refused"
+    assert "missed cut" in found.why
 
 
 def test_a_second_short_cut_is_the_deeper_of_both() -> None:
@@ -255,8 +263,8 @@ def test_a_mouth_solved_for_the_target_is_pointed_out() -> None:
 def test_a_measured_depth_corrects_the_next_cut() -> None:
     """0.03 mm deeper than meant, kept: the last cut is solved for the volume of that shift less."""
     design = design_of({"setup.repeat": "0.05"})
-    at = Reading(1, "first", depth=3.0, cut_depth=3.0)
-    right, deep = (standing(design, (replace(at, depth=d),)) for d in (3.0, 3.03))
+    at = Reading(1, "first", "depth", 3.0, cut_depth=3.0)
+    right, deep = (standing(design, (replace(at, value=d),)) for d in (3.0, 3.03))
     known = 0.05**2 / (0.05**2 + 0.01**2)  # against the micrometer's 0.01 mm
     assert last_depth(right) - last_depth(deep) == pytest.approx(0.03 * known * 2380 / 2113, rel=0.02)
 
@@ -264,17 +272,17 @@ def test_a_measured_depth_corrects_the_next_cut() -> None:
 def test_a_depth_micrometer_does_without_a_burette() -> None:
     """Both stages; a volume is refused, and the stated one counts as read with a burette of no name."""
     text = re.sub(r"(?s)\[burette\].*?(?=\n\[setup\])", "", PUMP)
-    design = design_of(None, text)
+    design = design_of({"piston.count": "1"}, text)
     assert standing(design, ()).old_u == pytest.approx(50.0)
     depth = depth_of(design)
-    at = Reading(1, "first", depth=depth + 0.01, cut_depth=depth)
-    stored, why = judged(design, (), replace(at, cut_depth=None))
-    assert (stored.cut_depth, why) == (pytest.approx(depth), None)
+    at = Reading(1, "first", "depth", depth + 0.01, cut_depth=depth)
+    found = judged(design, (), replace(at, cut_depth=None))
+    assert (found.reading.cut_depth, found.verdict) == (pytest.approx(depth), "plausible")
     assert last_step(standing(design, (at,))).expected.volume == pytest.approx(11600.0, abs=5.0)
     with pytest.raises(InputError, match=r"\[burette\]"):
         standing(design, (cut("first", 11450.0, depth),))
     with pytest.raises(InputError, match=r"\[burette\]"):
-        judged(design, (at,), Reading(1, "first", volume=11450.0))
+        judged(design, (at,), Reading(1, "first", "burette", 11450.0))
 
 
 def bowl(mouth: float = 68.0) -> str:
@@ -285,7 +293,7 @@ def bowl(mouth: float = 68.0) -> str:
 
 def test_the_mouth_of_a_bowl_answers_to_its_depth() -> None:
     """A cap of mouth radius a and depth h meets the crown at the angle t, tan t = a / (Rs - h)."""
-    form = Model(design_of(None, bowl())).cut_form(6.0, 0.0)
+    form = answers_of(design_of(None, bowl()), 6.0)
     sphere = (34.0**2 + 6.0**2) / 12.0
     assert form.mouth == pytest.approx(68.0)
     assert form.mouth_z == pytest.approx(2 * (sphere - 6.0) / 34.0)
@@ -296,16 +304,16 @@ def test_the_mouth_of_a_bowl_answers_to_its_depth() -> None:
 
 def test_an_upright_wall_stays_where_its_outer_side_was_touched() -> None:
     deep = {"dish.volume_cc": "24", "dish.corner_radius": "5.0", "piston.underside_depth": "30"}
-    form = Model(design_of(deep)).cut_form(7.0, 0.0)
+    form = answers_of(design_of(deep), 7.0)
     assert (form.mouth_z, form.mouth_insert) == pytest.approx((0.0, 0.0), abs=1e-9)
-    inner = Model(design_of({**deep, "tool.control_point": '"face-inner"'})).cut_form(7.0, 0.0)
+    inner = answers_of(design_of({**deep, "tool.control_point": '"face-inner"'}), 7.0)
     assert inner.mouth_insert == pytest.approx(4.0)  # 2 dR on radius
 
 
 def test_the_mouth_of_a_wider_old_dish_tells_nothing_of_the_cut() -> None:
     text = bowl(50.0)
     design = design_of({"dish.volume_cc": "9.0"}, text)
-    mouth = Reading(1, "first", mouth=63.0, cut_depth=7.0)
+    mouth = Reading(1, "first", "mouth", 63.0, cut_depth=7.0)
     volume = cut("first", 8900.0, 7.0)
     plain, told = standing(design, (volume,)), standing(design, (volume, mouth))
     assert float(told.progress.volume().mean) == pytest.approx(float(plain.progress.volume().mean))
@@ -351,7 +359,7 @@ def test_a_shift_of_the_path_is_not_a_deeper_dish() -> None:
     2113 mm2 for a deeper dish of the same mouth."""
     model = Model(design_of())
     depth = model.depth_for(model.design.target)
-    assert model.cut_form(depth, 0.0).answers.z == pytest.approx(2380.0, abs=3.0)
+    assert model.cut_form(model.deep(depth).cut, 0.0).answers.z == pytest.approx(2380.0, abs=3.0)
     more, less = (model.deep(depth + d).finished.volume_below() for d in (0.01, -0.01))
     assert (more - less) / 0.02 == pytest.approx(2113.0, abs=3.0)
     r = (np.arange(40000) + 0.5) * (45.2 / 40000)

@@ -177,11 +177,11 @@ def shop(case: Case, zero: str, touch_off: float, old_u: float, stated: str = ""
 
             readings: tuple[Reading, ...] = ()
             if case.old_mouth and not stated:
-                readings = (Reading(1, "as-received", volume=read(volume)),)
+                readings = (Reading(1, "as-received", "burette", read(volume)),)
             d1 = first_cut(readings)
             cut1 = case.depths(GRID, d1, z1, x, insert)
             first = turned(old, cut1)
-            readings = (*readings, Reading(1, "first", volume=read(first), cut_depth=d1))
+            readings = (*readings, Reading(1, "first", "burette", read(first), cut_depth=d1))
             d2, mean, u = last_cut(readings)
             cut2 = cut1 if d2 is None else case.depths(GRID, d2, z2, x, insert)
             out.first.append(first)

@@ -6,11 +6,16 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from toolpath.cli.opening import as_json_text, put, read_bytes, resolved
+from toolpath.cli.opening import as_json_text, put, read_bytes
 from toolpath.cli.options import PATH, Which, job_options
+from toolpath.cli.work import Work, one_piston, opened, several
+from toolpath.errors import InputError, StopError
 
 if TYPE_CHECKING:
-    pass
+    from collections.abc import Callable
+
+    from toolpath.output.files import Done
+    from toolpath.recut import Recut, Refused, Stage
 
 
 @click.command()
@@ -22,25 +27,64 @@ def check(job: Path, as_json: bool, which: Which) -> None:
 
     Example: dishpath check pump.toml --stage first --piston 2
     """
+    work = opened(job, which)
+    if which.piston is not None:
+        pistons = several(which.piston, work.job.piston.count)
+        if len(pistons) > 1:
+            _check_several(work, pistons, which, as_json)
+            return
+    piston = one_piston(work, which)
+    recut = work.resolved(_stage(work, piston, which), piston)
+    keys, text = _checked(recut, whole=as_json)
+    click.echo(as_json_text(keys) if as_json else text)
+    if recut.stopped:
+        sys.exit(1)
+
+
+def _check_several(work: Work, pistons: tuple[int, ...], which: Which, as_json: bool) -> None:
+    reports, stopped = [], False
+    for piston in pistons:
+        try:
+            recut = work.resolved(_stage(work, piston, which), piston)
+        except InputError as error:
+            click.echo(f"piston {piston} is left out: {error}", err=True)
+            continue
+        keys, text = _checked(recut, whole=as_json)
+        stopped = stopped or recut.stopped
+        reports.append(keys)
+        if not as_json:
+            click.echo(f"PISTON {piston} OF {work.job.piston.count}\n{text}\n")
+    if as_json:
+        click.echo(as_json_text({"schema": "dishpath-reports-1", "reports": reports}))
+    if not reports:
+        sys.exit(2)
+    if stopped:
+        sys.exit(1)
+
+
+def _checked(recut: "Recut | Refused", *, whole: bool) -> tuple[dict[str, object], str]:
+    """The report of a recut or refusal as JSON keys, with its table where it is `whole`, and in words."""
     from toolpath.output.terminal import refusal, summary
     from toolpath.recut import Refused
     from toolpath.report.figures import refused_json
     from toolpath.report.made import report_of
 
-    recut = resolved(job, which)
     if isinstance(recut, Refused):
-        keys = refused_json(recut.stage, recut.piston, recut.findings)
-        click.echo(as_json_text(keys) if as_json else refusal(recut))
-        sys.exit(1)
+        return refused_json(recut.stage, recut.piston, recut.findings), refusal(recut)
     by_hand = None
-    if as_json and not recut.stopped:
+    if whole and not recut.stopped:
         from toolpath.program.by_hand import table_of
 
         by_hand = table_of(recut)
     found = report_of(recut, by_hand)
-    click.echo(as_json_text(found.as_json()) if as_json else summary(recut, found))
-    if recut.stopped:
-        sys.exit(1)
+    return found.as_json(), summary(recut, found)
+
+
+def _stage(work: Work, piston: int | None, which: Which) -> "Stage":
+    """The stage that a command means: as given, else the next cut of a piston, else one cut."""
+    if which.stage is not None and which.stage != "next":
+        return which.stage
+    return "whole" if piston is None else work.next_stage(piston)
 
 
 @click.command()
@@ -67,21 +111,83 @@ def make(
 ) -> None:
     """Write program, table, pictures and report; the program is read back first.
 
-    Example: dishpath make pump.toml --out programs --proving 15
+    With --piston it makes what is due for that piston, and notes in the log what was made.
+
+    Example: dishpath make pump.toml --piston 3
     """
-    from toolpath.output.disk import write_whole
-    from toolpath.output.files import cuttable, files_of
+    from toolpath.output.files import base_name, cuttable, files_of
 
     folder = out or job.parent / job.stem
+
+    def made(work: Work, piston: int | None) -> "Done":
+        stage = _stage(work, piston, which)
+        name = base_name(job.stem, stage, piston)
+        try:
+            recut = cuttable(work.resolved(stage, piston))
+            done = files_of(recut, name, pictures=not no_pictures, proving=proving, paper=paper)
+            _put_down(work, recut, done, folder)
+        except BaseException:  # whatever failed, an interrupt too
+            _say_older(folder, name)
+            raise
+        return done
+
     if not no_pictures and sys.stderr.isatty():
         click.echo("drawing the sheets ...", err=True)
-    try:
-        recut = cuttable(resolved(job, which))
-        done = files_of(recut, job.stem, pictures=not no_pictures, proving=proving, paper=paper)
+    work = opened(job, which)
+    pistons = None if which.piston is None else several(which.piston, work.job.piston.count)
+    if pistons is None or len(pistons) == 1:
+        _say_done(made(work, one_piston(work, which)), folder)
+        return
+    _several_made(work, pistons, made, folder, which)
+
+
+def _several_made(
+    work: Work,
+    pistons: tuple[int, ...],
+    made: "Callable[[Work, int | None], Done]",
+    folder: Path,
+    which: Which,
+) -> None:
+    """Make what is due for each piston; each whole or not at all."""
+    done, stopped = 0, False
+    for piston in pistons:
+        try:
+            _say_done(made(opened(work.path, which), piston), folder)
+            done += 1
+        except StopError as error:
+            stopped = True
+            click.echo(f"piston {piston} is left out: {error}", err=True)
+        except InputError as error:
+            click.echo(
+                f"piston {piston} is left out: {error}".replace(f"out: piston {piston}: ", "out: "), err=True
+            )
+    if stopped:
+        sys.exit(1)
+    if not done:
+        sys.exit(2)
+
+
+def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path) -> None:
+    """Note the make in the log, then put its files in place; a make without files is withdrawn."""
+    from toolpath.output.disk import write_whole
+
+    if recut.piston is None:
         write_whole(folder, done.files)
-    except BaseException:  # whatever failed, an interrupt too
-        _say_older(folder, job.stem)
+        return
+    from toolpath.output.files import made_line
+    from toolpath.readings.log import append_made, beside, withdraw
+
+    log = beside(work.path)
+    noted = append_made(log, made_line(recut, done), work.log.last_number)
+    try:
+        write_whole(folder, done.files)
+    except BaseException:
+        if noted.number > work.log.last_number:
+            withdraw(log, noted, "its files could not be written")
         raise
+
+
+def _say_done(done: "Done", folder: Path) -> None:
     for name in done.files:
         click.echo(f"{folder / name}")
     for line in done.said:
@@ -90,13 +196,24 @@ def make(
         click.echo(f"{old}: is from before; do not use it with these", err=True)
 
 
-def _say_older(folder: Path, stem: str) -> None:
+def _say_older(folder: Path, name: str) -> None:
+    """What stands there of this piston and stage from before a run that failed."""
     from toolpath.output.disk import names_in
 
     for old in names_in(folder):
-        name, ours = old.stem.casefold(), stem.casefold()
-        if old.suffix.casefold() == ".nc" and (name == ours or name.startswith(f"{ours}-")):
+        if old.stem.casefold() == name.casefold() and old.suffix.casefold() == ".nc":
             click.echo(f"{old}: is from before; do not run it for this job", err=True)
+
+
+def _wanted(job: Path, which: Which, file: str | None = None) -> "Recut":
+    """The recut that table, plot and readback are about: with a piston and no stage, its latest made cut."""
+    from toolpath.output.files import cuttable
+
+    work = opened(job, which)
+    piston = one_piston(work, which)
+    if piston is not None and which.stage is None:
+        return cuttable(work.as_made(piston, file))
+    return cuttable(work.resolved(_stage(work, piston, which), piston))
 
 
 @click.command()
@@ -109,11 +226,13 @@ def table(job: Path, as_csv: bool, out: Path | None, which: Which) -> None:
 
     Example: dishpath table pump.toml --csv
     """
-    from toolpath.output.files import cuttable
     from toolpath.program.by_hand import table_of
 
-    done = table_of(cuttable(resolved(job, which)))
+    recut = _wanted(job, which)
+    done = table_of(recut)
     put(done.csv if as_csv else done.text, out)
+    if recut.piston is not None:
+        click.echo("this is for reading only: make notes a cut in the log, table does not", err=True)
 
 
 @click.command()
@@ -131,10 +250,9 @@ def plot(
 
     Example: dishpath plot pump.toml --out section.pdf
     """
-    from toolpath.output.files import cuttable, plotted
+    from toolpath.output.files import plotted
 
-    recut = cuttable(resolved(job, which))
-    click.echo(plotted(recut, out or Path(f"{job.stem}-section.png"), show=show))
+    click.echo(plotted(_wanted(job, which), out or Path(f"{job.stem}-section.png"), show=show))
 
 
 @click.command()
@@ -154,12 +272,11 @@ def readback(
     """
     from dataclasses import asdict
 
-    from toolpath.output.files import cuttable, read_again
+    from toolpath.output.files import read_again
     from toolpath.output.terminal import after_readback
     from toolpath.report.made import readback_figures
 
-    recut = cuttable(resolved(job, which))
-    back = read_again(recut, read_bytes(program), program.name)
+    back = read_again(_wanted(job, which, program.name), read_bytes(program), program.name)
     found = readback_figures(back)
     if as_json:
         keys = {**asdict(found), "ok": back.ok, "findings": [asdict(f) for f in back.findings]}

@@ -12,10 +12,7 @@ from toolpath.errors import InputError
 from toolpath.output.disk import refuse_name, write_whole
 
 if TYPE_CHECKING:
-    from toolpath.cli.options import Which
     from toolpath.job.model import Job
-    from toolpath.readings.log import Reading, Readings
-    from toolpath.recut import Recut, Refused
 
 MOST_BYTES = 64_000_000
 
@@ -80,45 +77,12 @@ def read_bytes(path: Path) -> bytes:
         raise InputError(f"{path}: cannot be read ({error.strerror or error}); {advice}") from error
 
 
-def check_piston(job: "Job", piston: int | None) -> None:
-    """Refuse a piston that the set does not have."""
-    if piston is not None and piston > job.piston.count:
-        raise InputError(f"--piston {piston}: the set has {job.piston.count}; see piston.count")
-
-
 def number_of(text: str, name: str) -> float:
     """A plain number from the command line."""
     try:
         return float(text)
     except ValueError:
         raise InputError(f"{name} {text}: not a number; write it like 11.42") from None
-
-
-def resolved(path: Path, which: "Which") -> "Recut | Refused":
-    """Read and resolve a job at a stage; what forbids it is told by whoever needs it whole."""
-    from toolpath.recut import resolve
-
-    job = read_job(path, post=which.post, shop=which.shop)
-    check_piston(job, which.piston)
-    readings: tuple[Reading, ...] = ()
-    if which.stage != "whole":
-        if which.piston is None:
-            raise InputError(f"--stage {which.stage}: needs --piston N, for its readings")
-        readings = readings_of(path).of(which.piston)
-    try:
-        return resolve(job, stage=which.stage, piston=which.piston, readings=readings)
-    except InputError as error:
-        raise InputError(*(f if f.startswith("--") else f"{path.name}: {f}" for f in error.faults)) from error
-
-
-def readings_of(path: Path) -> "Readings":
-    """The readings beside a job; torn lines are reported and left."""
-    from toolpath.readings.log import beside, load
-
-    found = load(beside(path))
-    if found.torn is not None:
-        click.echo(found.torn, err=True)
-    return found
 
 
 def as_json_text(value: Any) -> str:

@@ -4,14 +4,14 @@ import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 if TYPE_CHECKING:
     from toolpath.recut import Stage
 
-STAGES = ("whole", "first", "last")
+STAGES = ("whole", "first", "last", "next")
 PATH = click.Path(path_type=Path)
 
 
@@ -19,8 +19,8 @@ PATH = click.Path(path_type=Path)
 class Which:
     """What of a job is meant: stage, piston, and what stands in for the job's own statements."""
 
-    stage: "Stage"
-    piston: int | None
+    stage: 'Stage | Literal["next"] | None'
+    piston: str | None  # a number, a list or range, or all
     post: str | None
     shop: Path | None
 
@@ -30,15 +30,24 @@ def job_options(command: Callable[..., None]) -> Callable[..., None]:
 
     @functools.wraps(command)
     def collected(
-        *args: Any, stage: "Stage", piston: int | None, post: str | None, shop: Path | None, **others: Any
+        *args: Any,
+        stage: 'Stage | Literal["next"] | None',
+        piston: str | None,
+        post: str | None,
+        shop: Path | None,
+        **others: Any,
     ) -> None:
         command(*args, which=Which(stage, piston, post, shop), **others)
 
     for option in (
         click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default."),
         click.option("--post", help="Postprocessor in place of the job's."),
-        click.option("--piston", type=click.IntRange(min=1), help="Number of the piston in the set."),
-        click.option("--stage", type=click.Choice(STAGES), default="whole", show_default=True),
+        click.option(
+            "--piston", metavar="N", help="Number in the set; for check and make also 1-4,6 or all."
+        ),
+        click.option(
+            "--stage", type=click.Choice(STAGES), help="Which cut; with --piston the next one that is due."
+        ),
     ):
         collected = option(collected)
     return collected

@@ -1,85 +1,180 @@
-"""Commands on what was measured: reading, set."""
+"""Commands on what was measured: reading, pistons."""
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from toolpath.cli.opening import as_json_text, check_piston, number_of, read_job, readings_of
+from toolpath.cli.opening import as_json_text, number_of, read_job
 from toolpath.cli.options import PATH
-from toolpath.errors import InputError
+from toolpath.cli.work import Work, log_of, several
+from toolpath.errors import InputError, StopError
 
 if TYPE_CHECKING:
-    from toolpath.readings.log import After
+    from toolpath.matching.judge import Judgement
+    from toolpath.readings.log import After, Method
+    from toolpath.units import Units
+
+INSTRUMENTS: dict[str, "Method"] = {
+    "depth": "depth",
+    "mouth": "mouth",
+    "mass": "mass",
+    "height": "height",
+    "zero": "zero",
+}
 
 
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("job", type=PATH)
-@click.argument("cc", required=False)
-@click.option("--piston", type=click.IntRange(min=1), required=True)
+@click.argument("values", nargs=-1, metavar="[N=CC]...", type=click.UNPROCESSED)
+@click.option("--piston", metavar="N", help="The piston, for one value without N=.")
 @click.option("--after", type=click.Choice(("as-received", "skim", "first", "last")))
-@click.option("--depth", help="Depth micrometer: finished crown to the floor, with or without its unit.")
-@click.option("--mouth", help="Mouth diameter, with or without its unit.")
+@click.option("--depth", metavar="N=MM", help="Depth micrometer: finished crown to the floor.")
+@click.option("--mouth", metavar="N=MM", help="Mouth diameter, over the lip break.")
+@click.option("--mass", metavar="N=G", help="Mass of the bare, dry piston.")
+@click.option("--height", metavar="N=MM", help="Pin centre to finished crown.")
+@click.option("--zero", metavar="N=MM", help="The scale's absolute value of this piston's zero.")
+@click.option("--mark", default="", help="Which make was cut, where it was made more than once.")
 @click.option("--sure", is_flag=True, help="Store a reading that looks impossible.")
 @click.option("--note", default="", help="A remark that stays with the reading.")
-@click.option("--undo", is_flag=True, help="Withdraw the latest reading of this piston.")
+@click.option("--undo", is_flag=True, help="Withdraw the latest reading, or unread make, of this piston.")
 @click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default.")
 def reading(
     job: Path,
-    cc: str | None,
-    piston: int,
+    values: tuple[str, ...],
+    piston: str | None,
     after: "After | None",
-    depth: str | None,
-    mouth: str | None,
+    mark: str,
     sure: bool,
     note: str,
     undo: bool,
     shop: Path | None,
+    **instruments: str | None,
 ) -> None:
-    """Store a burette reading (cc) or a measured length of one piston.
+    """Store readings: burette (cc), or a length or mass by its own option; all or none.
 
-    Example: dishpath reading pump.toml --piston 2 11.42
+    Example: dishpath reading pump.toml 1=8.9 2=9.2 3=9.45
     """
-    from toolpath.matching.judge import after_of, judged
-    from toolpath.readings import log as store
-    from toolpath.recut import Refused, resolve
-    from toolpath.units import length_in
+    from toolpath.readings.log import append_all, beside
 
-    stated = read_job(job, shop=shop)
-    check_piston(stated, piston)
-    place = store.beside(job)
-    given = [
-        name for name, value in (("CC", cc), ("--depth", depth), ("--mouth", mouth)) if value is not None
-    ]
+    work = Work(job, read_job(job, shop=shop), log_of(job))
+    count = work.job.piston.count
+    given = [name for name, value in instruments.items() if value is not None]
+    if len(given) > 1:
+        raise InputError(f"--{given[0]} and --{given[1]}: one instrument at a time")
+    method: Method = INSTRUMENTS[given[0]] if given else "burette"
+    words = [*(instruments[name] or "" for name in given), *values]
     if undo:
-        if given:
-            raise InputError(f"--undo: takes no {given[0]}; it withdraws the latest reading")
-        gone = store.undo(place, piston, note)
-        click.echo(
-            f"piston {piston}: withdrawn {gone.shown:g} after {gone.after}; the line stays in {place.name}"
-        )
+        _undo(work, piston, words, note)
         return
-    if len(given) != 1:
-        raise InputError("a reading is one of CC, --depth or --mouth; give one of them")
-    before = readings_of(job)
-    value = store.Reading(
-        piston=piston,
-        after=after or after_of(before, piston),
-        volume=None if cc is None else number_of(cc, "CC") * 1000,
-        depth=None if depth is None else length_in(depth, stated.units),
-        mouth=None if mouth is None else length_in(mouth, stated.units),
+    pairs = list(_pairs(words, piston, count, f"--{given[0]}" if given else "CC"))
+    judged = [_judged(work, n, method, text, after, mark.upper(), note) for n, text in pairs]
+    refused = [
+        f"piston {j.reading.piston} after {j.reading.after}: {j.reading.shown:g} {_unit(method)}: {j.why}; "
+        "give --sure to store it all the same"
+        for j in judged
+        if j.verdict == "refused" and not sure
+    ]
+    if refused:
+        raise InputError(*refused)
+    for kept, j in zip(append_all(beside(job), [j.reading for j in judged]), judged, strict=True):
+        click.echo(
+            f"piston {kept.piston} after {kept.after}: {kept.shown:g} {_unit(method)} stored as reading "
+            f"{kept.number} in {beside(job).name}"
+        )
+        if j.verdict == "doubtful":
+            click.echo(f"piston {kept.piston}: warning: {j.why}", err=True)
+
+
+def _unit(method: "Method") -> str:
+    from toolpath.readings.log import UNITS
+
+    return UNITS[method]
+
+
+def _pairs(words: Sequence[str], piston: str | None, count: int, name: str) -> Iterator[tuple[int, str]]:
+    """Piston and value of every reading that the command line gives.
+
+    Raises:
+        InputError: a value or its piston is missing, or a piston is named twice.
+    """
+    if not words:
+        raise InputError("no reading is given; write it like 1=11.42, or --piston 1 11.42")
+    dashed = next((w for w in words if w.startswith("--")), None)
+    if dashed is not None:
+        raise InputError(f"{dashed}: stands where a value should; write readings like 1=11.42")
+    if piston is not None or (count == 1 and "=" not in words[0]):
+        if len(words) > 1 or "=" in words[0]:
+            raise InputError("--piston N takes one value without N=; for several write 1=11.42 2=11.40")
+        yield several(piston or "1", count)[0], words[0]
+        return
+    seen: set[int] = set()
+    for word in words:
+        who, equals, value = word.partition("=")
+        if not equals or not who.strip().isdecimal():
+            raise InputError(
+                f"{name} {word}: for which piston? write it like 1={word.lstrip('=') or '11.42'}"
+            )
+        number = several(str(int(who)), count)[0]
+        if number in seen:
+            raise InputError(f"{word}: piston {number} is named twice")
+        seen.add(number)
+        yield number, value
+
+
+def _judged(
+    work: Work, piston: int, method: "Method", text: str, after: "After | None", mark: str, note: str
+) -> "Judgement":
+    from toolpath.matching.judge import default_after, judged
+    from toolpath.matching.summary import known_of
+    from toolpath.readings.log import Reading
+
+    design = work.design()
+    history = work.history(piston)
+    value = Reading(
+        piston,
+        after or default_after(history),
+        method,
+        _value(text, method, work.job.units),
+        mark=mark,
         note=note,
     )
-    recut = resolve(stated)
-    if isinstance(recut, Refused):
-        raise InputError(f"{job.name}: the job itself cannot be cut; see dishpath check")
-    value, why = judged(recut.design, before.of(piston), value)
-    if why is not None and not sure:
-        raise InputError(f"piston {piston} after {value.after}: {why}; give --sure to store it all the same")
-    kept = store.append(place, value)
-    click.echo(
-        f"piston {piston} after {kept.after}: {kept.shown:g} stored as reading {kept.number} in {place.name}"
-    )
+    zeros = [r.value for r in work.log.readings if r.method == "zero" and r.piston != piston]
+    try:
+        return judged(design, history, value, known_of(design, work.log, piston), zeros)
+    except InputError as error:
+        raise InputError(*(f"piston {piston}: {fault}" for fault in error.faults)) from error
+
+
+def _value(text: str, method: "Method", units: "Units") -> float:
+    """A value in mm3, g or mm; a length may carry its own unit."""
+    from toolpath.units import length_in
+
+    if method == "burette":
+        return number_of(text, "CC") * 1000
+    if method == "mass":
+        return number_of(text, "--mass")
+    return length_in(text, units)
+
+
+def _undo(work: Work, piston: str | None, words: Sequence[str], note: str) -> None:
+    from toolpath.readings.log import MadeCut, Reading, beside, undo
+
+    if words:
+        raise InputError(f"--undo: takes no {words[0]}; it withdraws the latest reading")
+    if piston is None and work.job.piston.count > 1:
+        raise InputError("--undo: needs --piston N")
+    number = several(piston or "1", work.job.piston.count)[0]
+    gone = undo(beside(work.path), number, note)
+    place = beside(work.path).name
+    if isinstance(gone, Reading):
+        click.echo(f"piston {number}: withdrawn {gone.shown:g} after {gone.after}; the line stays in {place}")
+        for made in work.history(number):
+            if isinstance(made, MadeCut) and made.number > gone.number:
+                click.echo(f"{made.file}: was made from that reading; do not cut it", err=True)
+    elif isinstance(gone, MadeCut):
+        click.echo(f"piston {number}: withdrawn the make of {gone.file}; the line stays in {place}")
 
 
 @click.command()
@@ -92,7 +187,6 @@ def pistons(job: Path, as_json: bool, record: Path | None, shop: Path | None) ->
 
     Example: dishpath pistons pump.toml --record pump-record.pdf
     """
-    from toolpath.errors import StopError
     from toolpath.findings import stops
     from toolpath.matching.summary import set_summary
     from toolpath.output.disk import write_whole
@@ -102,7 +196,7 @@ def pistons(job: Path, as_json: bool, record: Path | None, shop: Path | None) ->
     recut = resolve(read_job(job, shop=shop))
     if isinstance(recut, Refused):
         raise StopError("\n".join(f.line() for f in stops(recut.findings)))
-    keys = set_keys(set_summary(recut, readings_of(job)), recut.design.target)
+    keys = set_keys(set_summary(recut, log_of(job)), recut.design.target)
     if record is not None:
         from toolpath.paper.record import record_page
 

@@ -204,14 +204,20 @@ class Burette(Table):
     method: Literal["plate-on-crown", "down-the-bore"] = Field(
         default="plate-on-crown", description="what the reading is taken over"
     )
+    piston_below_deck: LengthOrZero | None = Field(
+        default=None,
+        description="how deep the as-received crown stands below the deck for readings down the bore",
+    )
     name: Text = Field(default="", description="what the shop calls it")
 
 
 class Setup(Table):
     """[setup]: how the pistons come back to the lathe, and the standard uncertainties of the steps."""
 
-    zero: Literal["kept", "fresh"] = Field(
-        default="kept", description="zero for the last cut: kept, or touched off anew"
+    zero: Literal["kept", "noted", "fresh"] | None = Field(
+        default=None,
+        description="zero for the last cut: kept, noted from the scale, or touched off anew; kept for one "
+        "piston and fresh for a set where not stated",
     )
     touch_off: LengthOrZero = Field(default=0.02, description="standard uncertainty of a touch-off in Z")
     x_touch: LengthOrZero = Field(
@@ -222,6 +228,9 @@ class Setup(Table):
     )
     repeat: LengthOrZero = Field(
         default=0.003, description="standard uncertainty in Z of the machine's repeat"
+    )
+    face_touch: LengthOrZero = Field(
+        default=0.01, description="standard uncertainty of one touch on the fixture's turned face"
     )
     insert_radius_u: LengthOrZero | None = Field(
         default=None, description="standard uncertainty of the insert's radius"

@@ -1,12 +1,13 @@
 """The job file as a whole."""
 
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import Field, PrivateAttr
 
 from toolpath.job.means import Burette, Cutting, Holder, Holding, Machine, Setup, Tool
 from toolpath.job.types import Context, Table, Text
 from toolpath.job.work import Crown, Dish, Engine, Existing, Piston, Pocket
+from toolpath.reference import table
 from toolpath.units import Units
 
 SHOP_TABLES = ("tool", "holder", "machine", "burette")  # those a shop file can state once for all jobs
@@ -38,6 +39,21 @@ class Job(Table):
         if isinstance(context, Context):
             self._overrides = context.overrides
             self._from_shop = context.from_shop
+
+    @property
+    def zero(self) -> Literal["kept", "noted", "fresh"]:
+        """How the last cut gets its zero: as stated, else kept for one piston and fresh for a set.
+
+        A set cut in turn has nothing to keep: only the fixture's face repeats.
+        """
+        return self.setup.zero or ("kept" if self.piston.count == 1 else "fresh")
+
+    @property
+    def min_chip(self) -> float:
+        """The thinnest chip that the edge still cuts, mm: as stated, else the material's."""
+        if self.cutting.min_chip is not None:
+            return self.cutting.min_chip
+        return float(table("materials")[self.piston.material]["min_chip"])
 
     @property
     def overrides(self) -> tuple[str, ...]:

@@ -6,21 +6,29 @@ Metal does not go back.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from toolpath.matching.due import Due
+
+FARTHEST = 5.0  # tolerances from the job's target that a common one may lie
+FARTHEST_CC = 500.0  # mm3, and no farther than this
+
 
 @dataclass(frozen=True, slots=True)
 class Measured:
     """What is known of one piston; volumes in mm3, None where not read; `ratio` is the compression ratio.
 
-    `removed` is in grams; `deepest` (mm3) is the largest volume its crown allows, None where unlimited.
+    `target` is the one in force; `removed` is in grams; `deepest` (mm3) is the largest volume its crown
+    allows, None where unlimited.
     """
 
     piston: int
+    target: float
     as_received: float | None = None
     after_first: float | None = None
     final: float | None = None
     removed: float | None = None
     ratio: float | None = None
     deepest: float | None = None
+    read_again: str = ""  # why its latest reading is in doubt
 
     @property
     def cut(self) -> float | None:
@@ -30,74 +38,84 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One piston of the set: `off` is the volume now less the target, `needs` what is still to be cut for
-    the common target (or the target), both mm3 and None before the first cut was read; `next` in words."""
+    """One piston of the set: `off` is the volume now less the target, mm3; what is due, and in words."""
 
     measured: Measured
     off: float | None
-    needs: float | None
+    due: Due
     next: str
 
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """The whole set. Spreads are largest less smallest, of the final volumes (mm3) and the metal removed (g),
-    None with fewer than two. `common_target` (mm3) is None unless one piston is over and all can meet it."""
+    """The whole set. Spreads are largest less smallest, of the final volumes (mm3), of the ratios, and of the
+    metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None unless one
+    piston is over and all can meet it; `look_at` names pistons whose reading is too far off to be followed."""
 
     rows: tuple[Row, ...]
     spread: float | None
+    spread_ratio: float | None
     spread_grams: float | None
-    common_target: float | None
+    common: float | None
+    look_at: tuple[int, ...] = ()
+
+    @property
+    def common_target(self) -> float | None:
+        """The volume (mm3) that all can still meet, where all have one target."""
+        targets = {row.measured.target for row in self.rows}
+        return None if self.common is None or len(targets) > 1 else targets.pop() + self.common
 
 
-def summary(pistons: Sequence[Measured], target: float, tolerance: float) -> Summary:
-    """Rows in the given order; `target` and `tolerance` in mm3.
+def summary(pistons: Sequence[tuple[Measured, Due]], tolerance: float) -> Summary:
+    """Rows in the given order; `tolerance` in mm3.
 
-    A piston is over when its latest reading is above target plus tolerance. The common target is then the
-    largest volume of the set: no smaller one can be met by all.
+    A piston is over when its latest reading is above its target plus the tolerance. What is then offered in
+    common is the largest excess of the set: no smaller one can be met by all. One farther than five
+    tolerances, or half a cc, is no cut but a reading to look at again.
     """
-    cuts = [p.cut for p in pistons if p.cut is not None]
-    over = [p.piston for p in pistons if p.cut is not None and p.cut > target + tolerance]
-    wanted = max(cuts) if over else target
-    others = [p for p in pistons if p.cut is None or p.cut < wanted]
-    short = [p.piston for p in others if p.deepest is not None and p.deepest < wanted]
-    common = wanted if over and not short else None
-    rows = tuple(_row(p, target, tolerance, common, short if over else []) for p in pistons)
-    finals = [p.final for p in pistons if p.final is not None]
-    grams = [p.removed for p in pistons if p.final is not None and p.removed is not None]
-    return Summary(rows, _spread(finals), _spread(grams), common)
+    excess = {p.piston: p.cut - p.target for p, _ in pistons if p.cut is not None}
+    farthest = min(FARTHEST * tolerance, FARTHEST_CC)
+    over = {n: off for n, off in excess.items() if off > tolerance}
+    look_at = tuple(n for n, off in over.items() if off > farthest)
+    wanted = max((off for n, off in over.items() if n not in look_at), default=None)
+    short: list[int] = []
+    if wanted is not None:
+        short = [
+            p.piston
+            for p, _ in pistons
+            if excess.get(p.piston, -1.0) < wanted and p.deepest is not None and p.deepest < p.target + wanted
+        ]
+    common = wanted if wanted is not None and not short and not look_at else None
+    rows = tuple(
+        Row(p, excess.get(p.piston), d, _words(p, d, look_at, common, short if over else []))
+        for p, d in pistons
+    )
+    finals = [p.final for p, _ in pistons if p.final is not None]
+    ratios = [p.ratio for p, _ in pistons if p.final is not None and p.ratio is not None]
+    grams = [p.removed for p, _ in pistons if p.final is not None and p.removed is not None]
+    return Summary(rows, _spread(finals), _spread(ratios), _spread(grams), common, look_at)
 
 
-def _row(p: Measured, target: float, tolerance: float, common: float | None, short: list[int]) -> Row:
-    aim = target if common is None else common
-    now = p.cut
-    if now is None:
-        first = "cut the first stage, then read it"
-        if p.as_received is None:
-            first = f"read it as received, {first}"
-        return Row(p, None, None, first + _for(common))
-    needs = max(0.0, aim - now)
-    off = now - target
-    if now > target + tolerance:
-        words = f"over by {off / 1000:.2f} cc, leave it; "
-        if common is not None:
-            words += f"the set can still meet {common / 1000:.2f} cc"
-        else:
-            names = ", ".join(str(n) for n in short)
-            words += f"the crown of piston {names} is too thin to follow: replace one or accept it"
-    elif needs <= tolerance and p.final is not None:
-        words = "done"
-    elif p.final is not None:
-        words = f"{needs / 1000:.2f} cc short: cut the last stage again, then read it" + _for(common)
-    elif needs <= 0:
-        words = "on the target after the first stage: leave it, read it as the last"
-    else:
-        words = f"{needs / 1000:.2f} cc to go: cut the last stage, then read it" + _for(common)
-    return Row(p, off, needs, words)
+def _words(p: Measured, due: Due, look_at: Sequence[int], common: float | None, short: Sequence[int]) -> str:
+    if p.piston in look_at:
+        return f"{due.words}; that is too far to be a cut: look at this reading"
+    if due.what != "over":
+        later = (
+            ""
+            if common is None or due.what == "done"
+            else f", for the common target {_cc(p.target + common)}"
+        )
+        return due.words + later
+    if common is not None:
+        return f"{due.words}; the set can still meet {_cc(p.target + common)}"
+    if short:
+        names = ", ".join(str(n) for n in short)
+        return f"{due.words}; the crown of piston {names} is too thin to follow: replace one or accept it"
+    return due.words
 
 
-def _for(common: float | None) -> str:
-    return "" if common is None else f", for the common target {common / 1000:.2f} cc"
+def _cc(volume: float) -> str:
+    return f"{volume / 1000:.2f} cc"
 
 
 def _spread(values: Sequence[float]) -> float | None:

@@ -1,6 +1,7 @@
 """What the commands write: names and contents of every file of a job."""
 
 import codecs
+import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -17,7 +18,8 @@ from toolpath.program.frames import HAND, frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
 from toolpath.readback.verdict import Readback, readback, readback_rows
-from toolpath.recut import Recut, Refused
+from toolpath.readings.log import MadeCut
+from toolpath.recut import Recut, Refused, Stage
 from toolpath.report.made import readback_figures, report_of, report_with_program, report_with_table
 
 Paper = Literal["a4", "letter"]
@@ -30,6 +32,7 @@ class Done:
     """Files by name, ready to be written, and what is to be said about them."""
 
     name: str  # that they begin with
+    cuts: str  # the file that is cut by: the program, else the rows
     files: dict[str, bytes]
     said: tuple[str, ...]
 
@@ -47,13 +50,20 @@ def cuttable(recut: Recut | Refused) -> Recut:
     return recut
 
 
-def base_name(recut: Recut, stem: str) -> str:
-    """The name that all files of this recut begin with."""
-    piston = "" if recut.piston is None else f"-p{recut.piston}"
-    return stem + piston + ("" if recut.stage == "whole" else f"-{recut.stage}")
+def base_name(stem: str, stage: Stage, piston: int | None) -> str:
+    """The name that all files of one cut begin with."""
+    return stem + ("" if piston is None else f"-p{piston}") + ("" if stage == "whole" else f"-{stage}")
 
 
-def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, paper: Paper = "a4") -> Done:
+def made_line(recut: Recut, done: "Done") -> MadeCut:
+    """What the log keeps of a cut whose files are done. Raises ValueError for a cut of no piston."""
+    if recut.piston is None:
+        raise ValueError("a cut of no piston has no log")
+    file = done.cuts
+    return MadeCut(recut.piston, recut.facts, file, hashlib.sha256(done.files[file]).hexdigest())
+
+
+def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, paper: Paper = "a4") -> Done:
     """Program, table, pictures and report of a recut, all made and checked.
 
     `proving` is the lift of a proving copy in mm, negative for the least that is safe.
@@ -62,7 +72,6 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
         StopError: the readback fails.
         InputError: the lift of the proving copy is too small.
     """
-    name = base_name(recut, stem)
     by_hand = table_of(recut)
     _stop_unless(by_hand.readback, f"{name}-dro.csv")
     program: Made | None = None
@@ -89,7 +98,8 @@ def files_of(recut: Recut, stem: str, *, pictures: bool, proving: float | None, 
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
-    return Done(name, in_order, (after_make(recut, found, readback_figures(back)), *warnings))
+    cuts = f"{name}.nc" if f"{name}.nc" in files else f"{name}-dro.csv"
+    return Done(name, cuts, in_order, (after_make(recut, found, readback_figures(back)), *warnings))
 
 
 def as_json(value: Any) -> str:

@@ -12,6 +12,7 @@ from toolpath.paper import style
 from toolpath.paper.canvas import Floats, Page
 from toolpath.paper.labels import Across, Box
 from toolpath.paper.subject import Subject
+from toolpath.readings.log import readings_in
 from toolpath.recut import Recut
 from toolpath.units import MM_PER_INCH, cc
 
@@ -59,7 +60,7 @@ def marks(subject: Subject, spots: Floats) -> Iterator[Mark]:
         return
     if step.before is not None:
         depth = -step.before.lowest
-        read = [r.volume for r in recut.readings if r.volume is not None and r.after in ("first", "last")]
+        read = [r.volume for r in readings_in(recut.readings) if r.volume is not None and r.cut is not None]
         if read:
             yield Mark(depth, cc(read[-1]), 0.0, "the cut before, as read")
         else:

@@ -46,7 +46,7 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
     yield from _negative_x(job, design.insert, plan)
     cut, material = job.cutting, table("materials")[job.piston.material]
     bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
-    least = cut.min_chip if cut.min_chip is not None else float(material["min_chip"])
+    least = job.min_chip
     thinnest = min((p.bite for p in plan.passes), default=0.0)
     if plan.passes:
         angle = cutting_data.entering_angle(thinnest, radius)

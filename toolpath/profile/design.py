@@ -1,6 +1,7 @@
 """From a job to a section: what was there, what is wanted, and the one free value solved."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -76,6 +77,13 @@ class Received:
             seen += self.crevice(skim) + (self.edge_volume if cut else 0.0)
         return seen
 
+    def over_crown(self, skim: float) -> float:
+        """The space over the crown that a reading down the bore shows besides, once `skim` is off, mm3."""
+        burette, engine = self.job.burette, self.job.engine
+        if burette is None or burette.piston_below_deck is None or engine is None:
+            return 0.0
+        return math.pi / 4 * engine.bore**2 * (burette.piston_below_deck + skim)
+
     def crevice(self, skim: float) -> float:
         """The space round the top land that the skim leaves, mm3."""
         if self.engine is None:
@@ -119,6 +127,7 @@ class Design:
     shape: Shape
     skim: float
     target: float  # as the reading sees it
+    stands: Chain | None = None  # what earlier cuts have left, over the finished crown
 
     @cached_property
     def old(self) -> Chain:
@@ -172,6 +181,8 @@ class Design:
     def finished(self) -> Chain:
         """The dish after the cut, without the outer edge break."""
         both = deeper(self.skimmed, self.cut)
+        if self.stands is not None:
+            both = deeper(both, self.stands)
         return both if self.old_lip is None else deeper(both, self.old_lip)
 
     @property
@@ -274,13 +285,17 @@ class Design:
         return out
 
 
-def designed(job: Job, insert: Insert) -> Design:
+def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
     """Solve the job's one free value: depth, mouth diameter or skim.
+
+    `section` is the dish as received where a reading tells more of it than the job.
 
     Raises:
         Stopped: the dish cannot be made, or the target is out of reach.
     """
     received = Received.of(job)
+    if section is not None:
+        received = replace(received, section=section)
     shape, free = _asked(job, insert)
     if shape.mouth is not None:
         rim(shape.mouth, received.outer)  # a mouth beyond the crown is stopped before anything is solved

@@ -102,11 +102,12 @@ class Search:
     received: Chain
     skim: float
     deepest: float  # mm below the finished crown: no cut goes further
+    stands: Chain | None = None  # what cuts have left already, over the finished crown
 
     def volume(self, shape: Shape, skim: float) -> float:
         """Turned volume below the finished crown, lip break included, mm3."""
         old = self.received.moved(skim)
-        return _volume(shape, old, skimmed_section(old))
+        return self._left(shape, old, skimmed_section(old))
 
     def solved(self, free: Free, target: Callable[[float], float]) -> tuple[Shape, float]:
         """The shape and skim that reach the target volume, to 1e-9 relative.
@@ -124,7 +125,7 @@ class Search:
         bare = replace(self.shape, depth=0.0)
         old = self.received.moved(self.skim)
         skimmed = skimmed_section(old)
-        least = _volume(bare, old, skimmed)
+        least = self._left(bare, old, skimmed)
         if abs(wanted - least) <= 1e-9 * max(wanted, 1.0):
             return bare, self.skim
 
@@ -133,7 +134,7 @@ class Search:
 
         @cache
         def over(value: float) -> float:
-            return _volume(shaped(value), old, skimmed) - wanted
+            return self._left(shaped(value), old, skimmed) - wanted
 
         lo, hi = self._bounds(free, over)
 
@@ -150,6 +151,10 @@ class Search:
         if abs(over(value)) > 1e-8 * wanted:  # the volume steps over the target
             raise Stopped(_out_of_reach(free, wanted, least, over(hi) + wanted))
         return found, self.skim
+
+    def _left(self, shape: Shape, old: Chain, skimmed: Chain) -> float:
+        """Turned volume, mm3, of a cut over old dish and standing cuts."""
+        return _volume(shape, old, skimmed, self.stands)
 
     def _bounds(self, free: Free, over: Callable[[float], float]) -> tuple[float, float]:
         """The least and greatest value of the free one that still make the form."""
@@ -175,7 +180,7 @@ class Search:
         return self.shape, root(over, 0.0, most)
 
 
-def _volume(shape: Shape, old: Chain, skimmed: Chain) -> float:
+def _volume(shape: Shape, old: Chain, skimmed: Chain, stands: Chain | None) -> float:
     """Turned volume of a cut over what stands, mm3; `old` and `skimmed` over the finished crown."""
     try:
         cut = shape.cut(old, skimmed)
@@ -184,7 +189,8 @@ def _volume(shape: Shape, old: Chain, skimmed: Chain) -> float:
             raise
         # a value tried on the way need not have room for the lip break
         cut = replace(shape, lip=0.0).cut(old, skimmed)
-    return deeper(skimmed, cut).volume_below()
+    left = deeper(skimmed, cut)
+    return (left if stands is None else deeper(left, stands)).volume_below()
 
 
 def _furthest(build: Callable[[float], object], good: float, goal: float) -> float:

@@ -61,7 +61,7 @@ def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
     radius = stated.insert_radius_u
     if radius is None:
         radius = (tolerance or 0.0) / 2 / 3**0.5
-    names = {"touch_off", "x_touch", "refit", "repeat"} & stated.model_fields_set
+    names = {"touch_off", "x_touch", "refit", "repeat", "face_touch"} & stated.model_fields_set
     if "insert_radius_u" in stated.model_fields_set:
         names.add("insert_radius")
     if "existing_u" in stated.model_fields_set:
@@ -73,6 +73,7 @@ def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
         x_touch=stated.x_touch,
         refit=stated.refit,
         repeat=stated.repeat,
+        face_touch=stated.face_touch,
         stated=frozenset(names),
     )
 

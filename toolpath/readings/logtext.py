@@ -64,19 +64,21 @@ def load(path: Path) -> Rows:
     return _rows(content, path.name)
 
 
-def append(path: Path, cells: Callable[[Rows], list[str]]) -> None:
-    """Add the line that `cells` makes of the rows before it; when this returns, it is on the disk.
+def append(path: Path, cells: Callable[[Rows], list[list[str]]]) -> None:
+    """Add the lines that `cells` makes of the rows before them, all or none; then they are on the disk.
 
-    The last cell is free text of one line. Raises InputError when the file cannot be written or understood; an
+    The last cell of each is free text of one line. Raises InputError when the file cannot be written or understood; an
     error of `cells` passes. Then nothing counts as stored.
     """
 
     def line(content: bytes) -> bytes:
         before = _rows(content, path.name)
-        *row, note = cells(before)
-        for column in NUMBERS:
-            row[column] = row[column].replace(".", before.decimal)
-        return (before.start + _line([*row, _guarded(note)], before.separator)).encode("utf-8")
+        lines = ""
+        for *row, note in cells(before):
+            for column in NUMBERS:
+                row[column] = row[column].replace(".", before.decimal)
+            lines += _line([*row, _guarded(note)], before.separator)
+        return (before.start + lines).encode("utf-8") if lines else b""
 
     try:
         logfile.append(path, line)

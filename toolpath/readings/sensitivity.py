@@ -23,10 +23,14 @@ LEAST_LIP = 0.05  # rad; a mouth that runs out flatter than this tells next to n
 
 @dataclass(frozen=True)
 class Model:
-    """How the volume of a design answers to errors, worked out at an old dish larger than stated by `old`."""
+    """How the volume of a design answers to errors, worked out at an old dish larger than stated by `old`.
+
+    `stands` is what cuts have left already, over the finished crown; None before the first.
+    """
 
     design: Design
     old: float = 0.0  # mm3
+    stands: Chain | None = None
 
     @cached_property
     def received(self) -> Chain:
@@ -40,8 +44,9 @@ class Model:
         return holding(job.existing, section, section.volume_below() + self.old + more)
 
     def at_old(self) -> Design:
-        """The design over the old dish as it is believed to be."""
-        return replace(self.design, received=replace(self.design.received, section=self.received))
+        """The design over the old dish as it is believed to be, and over the cuts that stand."""
+        received = replace(self.design.received, section=self.received)
+        return replace(self.design, received=received, stands=self.stands)
 
     def deep(self, depth: float) -> Design:
         """The design with its cut `depth` mm deep."""
@@ -56,14 +61,13 @@ class Model:
         show = (self._seen(None, skim=-TRIAL) - self._seen(None, skim=TRIAL)) / (2 * TRIAL)
         return Form(here - old * self.old, Sensitivities(old=old, show=show + self._pockets()))
 
-    def cut_form(self, depth: float, u_old: float, *, wary: bool = False) -> Form:
-        """After a cut of `depth` mm.
+    def cut_form(self, cut: Chain, u_old: float, *, wary: bool = False) -> Form:
+        """After a cut that leaves `cut` (over the finished crown) where that lies deeper than what stands.
 
         The old dish answers over the span of its uncertainty `u_old` (mm3), since a bowl below the new
         floor answers unevenly; `wary` takes it from the believed size upward only, so that the chance
         to overshoot is not understated.
         """
-        cut = self.deep(depth).cut
         up = self._span(2.6 * u_old if wary else 1.7 * u_old)
         down = 0.0 if wary else up
 
@@ -76,14 +80,15 @@ class Model:
         z = (here - self._seen(cut, dz=-LIFT)) / LIFT
         old = (self._seen(cut, old=up) - self._seen(cut, old=-down)) / (up + down) if up + down else 0.0
         show = (self._seen(cut, skim=-TRIAL) - self._seen(cut, skim=TRIAL)) / (2 * TRIAL)
+        stand = 0.0 if self.stands is None else (here - self._seen(cut, stand=-LIFT)) / LIFT
         answers = Sensitivities(
-            z=z, x=slope("dx"), insert=slope("insert"), old=old, show=show + self._pockets()
+            z=z, x=slope("dx"), insert=slope("insert"), old=old, show=show + self._pockets(), stand=stand
         )
         mouth_z, mouth_insert = self._mouth_answers(cut)
         return Form(
             here - old * self.old,
             answers,
-            depth=depth,
+            depth=-cut.lowest,
             mouth=2 * mouth_radius(cut),
             mouth_z=mouth_z,
             mouth_insert=mouth_insert,
@@ -114,7 +119,7 @@ class Model:
         """What the reading would see with no dish cut at all, mm3: no cut holds less."""
         design = self.at_old()
         bare = replace(design.shape, depth=0.0)
-        search = Search(bare, self.received, design.skim, 1.0)
+        search = Search(bare, self.received, design.skim, 1.0, self.stands)
         return design.seen(search.volume(bare, design.skim)) + (self.old if self._bare else 0.0)
 
     def _span(self, wanted: float) -> float:
@@ -131,6 +136,21 @@ class Model:
     def _pockets(self) -> float:
         return self.design.received.pockets.area(self.design.skim)
 
+    def seen(self, cut: Chain | None) -> float:
+        """The volume that the reading would see after a cut, or of what stands, mm3."""
+        return self._seen(cut)
+
+    def removed(self, cut: Chain | None) -> float:
+        """Metal that skim and cuts have taken off, mm3, edge break included once a dish is cut."""
+        design, skim = self.design, self.design.skim
+        stock = self.received.moved(skim)
+        left = deeper(stock, Chain.flat(0.0, stock.outer))
+        for patch in (self.stands, cut, None if cut is None else design.edge):
+            left = left if patch is None else deeper(left, patch)
+        pockets = design.received.pockets
+        above = pockets.volume(0.0, shared=False) - pockets.volume(skim, shared=False)
+        return left.volume_below(skim) - stock.volume_below(skim) - above
+
     def _seen(
         self,
         cut: Chain | None,
@@ -140,14 +160,17 @@ class Model:
         insert: float = 0.0,
         old: float = 0.0,
         skim: float = 0.0,
+        stand: float = 0.0,
     ) -> float:
         """The volume that the reading sees, mm3, with the errors (mm, mm3) as they would really act.
 
-        `dz` and `skim` are positive downward, `dx` outward.
+        `dz`, `skim` and `stand` (of the cuts before) are positive downward, `dx` outward.
         """
         design = self.design
         section = self.received if old == 0.0 else self._received(old)
         surface = deeper(section.moved(design.skim + skim), Chain.flat(0.0, design.received.outer))
+        if self.stands is not None:
+            surface = deeper(surface, self._really(self.stands, stand, 0.0, 0.0))
         if cut is not None:
             surface = deeper(surface, self._really(cut, dz, dx, insert))
         pockets = self.old + old if self._bare else 0.0
@@ -178,5 +201,5 @@ class Model:
         job = design.received.job
         deepest = job.piston.underside_depth or design.received.outer
         shape = replace(design.shape, depth=None)
-        search = Search(shape, self.received, design.skim, max(deepest - design.skim, 1e-3))
+        search = Search(shape, self.received, design.skim, max(deepest - design.skim, 1e-3), self.stands)
         return search.solved("depth", lambda _: turned)[0].depth or 0.0

@@ -24,6 +24,17 @@ def chip_thickness(feed: float, angle: float) -> float:
     return feed * sin(angle)
 
 
+def least_bite(chip: float, feed: float, radius: float) -> float:
+    """The depth of cut (mm) at which the chip of `feed` mm/rev is `chip` mm thick; 0 where it never is.
+
+    The two relations above, turned round.
+
+    >>> round(chip_thickness(0.1, entering_angle(least_bite(0.02, 0.1, 5.0), 5.0)), 9)
+    0.02
+    """
+    return radius * (1 - sqrt(1 - (chip / feed) ** 2)) if chip < feed else 0.0
+
+
 def roughness(feed: float, radius: float) -> float:
     """Theoretical height of the feed marks, f^2/(8 R), mm. Source: two makers' formula sheets."""
     return feed**2 / (8 * radius)

@@ -233,7 +233,7 @@ def another_is_wiser(
     """
     direct = ahead(progress, [(form, zero)], target, tolerance).chance
     room = float(first_target(progress, form, zero, target)) - float(np.asarray(progress.form.volume))
-    if direct >= LEAST_CHANCE or room <= 0:
+    if direct >= LEAST_CHANCE or room <= 0 or progress.burette is None:
         return None
     detour = ahead(progress, [(form, zero), (form, "kept")], target, tolerance).chance
     if detour < direct + 0.02:

@@ -306,7 +306,57 @@ def _holding(job: Job) -> Iterator[Fault]:
         yield Fault(("holding", "thread"), "it is missing; a torque needs the thread it is put on")
 
 
+def _down_the_bore(job: Job) -> Iterator[Fault]:
+    """A reading down the bore shows the space over the crown too: its bore and height must be known."""
+    if job.burette is None or job.burette.method != "down-the-bore":
+        return
+    if job.burette.piston_below_deck is None:
+        what = "it is missing; a reading down the bore needs how deep the piston stands below the deck"
+        yield Fault(("burette", "piston_below_deck"), what)
+    if job.engine is None:
+        yield Fault(("engine", "bore"), "it is missing; a reading down the bore needs [engine] with its bore")
+
+
+def _height(job: Job) -> Iterator[Fault]:
+    """A height wanted needs heights measured, and is one of three ways to state the skim."""
+    stated = given(job.crown)
+    for other in ("skim", "deck_clearance"):
+        yield from _not_both("crown", stated, "compression_height", other)
+    if job.crown.compression_height is None or job.piston.compression_height is not None:
+        return
+    told = {c.number for c in job.cylinder if c.compression_height is not None or c.skim is not None}
+    if len(told) < job.piston.count:
+        what = "it is missing; a height wanted needs the height measured, here or for every [[cylinder]]"
+        yield Fault(("piston", "compression_height"), what)
+
+
+def _cylinders(job: Job) -> Iterator[Fault]:
+    """Each piston once, and nothing that needs a table which is not there."""
+    seen: set[int] = set()
+    for k, own in enumerate(job.cylinder):
+        at = ("cylinder", k)
+        if own.number > job.piston.count:
+            yield Fault((*at, "number"), f"the set has {job.piston.count} pistons; see piston.count")
+        if own.number in seen:
+            yield Fault(
+                (*at, "number"), "this piston has a [[cylinder]] already; put its keys under one head"
+            )
+        seen.add(own.number)
+        if own.target is not None and own.target_ratio is not None:
+            yield Fault((*at, "target_ratio"), "it cannot stand beside target_cc; keep one of the two")
+        for key in ("chamber", "deck_clearance", "target_ratio"):
+            if getattr(own, key) is not None and job.engine is None:
+                name = {"chamber": "chamber_cc"}.get(key, key)
+                yield Fault((*at, name), "it needs [engine]: bore, stroke, chamber and gasket")
+        if own.compression_height is not None and job.crown.compression_height is None:
+            what = "it is measured; state the height wanted as crown.compression_height"
+            yield Fault((*at, "compression_height"), what)
+
+
 RULES: Final[tuple[Rule, ...]] = (
+    _down_the_bore,
+    _height,
+    _cylinders,
     _underside,
     _existing_keys,
     _existing_enough,

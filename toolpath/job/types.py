@@ -315,6 +315,7 @@ AreaOrZero = Annotated[float, Quantity("area", 0, 1e8)]
 SurfaceSpeed = Annotated[float, Quantity("speed", SMALLEST, 100_000)]
 Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
+NumberOrZero = Annotated[float, Quantity("number", 0, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
 Points = Annotated[  # (diameter, depth) from the axis outward, a depth below 0 is raised
     tuple[tuple[float, float], ...],

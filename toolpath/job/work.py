@@ -56,6 +56,9 @@ class Piston(Table):
         default=None, description="least metal left between dish and groove root"
     )
     min_rim: Length | None = Field(default=None, description="least width of the flat rim round the dish")
+    compression_height: Length | None = Field(
+        default=None, description="pin centre to as-received crown, measured where the crown is touched off"
+    )
     touch_diameter: Length | None = Field(
         default=None, description="diameter measured where the tool is touched off in X"
     )
@@ -114,6 +117,9 @@ class Crown(Table):
     skim: LengthOrZero | None = Field(default=None, description="thickness faced off the whole crown")
     deck_clearance: SignedLength | None = Field(
         default=None, description="deck clearance wanted after the skim (negative: the piston stands proud)"
+    )
+    compression_height: Length | None = Field(
+        default=None, description="pin centre to finished crown, wanted: skim = measured - wanted"
     )
     edge_break: Length | None = Field(default=None, description="size of the break at the crown's outer edge")
     edge_break_form: Break = Field(default="chamfer", description="form of the edge break")

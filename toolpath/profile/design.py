@@ -19,6 +19,7 @@ from toolpath.profile.forms import mouth_radius, rim
 from toolpath.tool.insert import Insert
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
+CLEANS_UP = 0.02  # mm of skim under which a crown keeps old metal; common practice, no source
 LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
 
 
@@ -326,7 +327,23 @@ def _skim(job: Job, received: Received) -> float | None:
         return job.crown.skim
     if job.crown.deck_clearance is not None and received.engine is not None:
         return received.engine.skim_for(job.crown.deck_clearance)
+    if job.crown.compression_height is not None and job.piston.compression_height is not None:
+        return _skim_to(job.piston.compression_height, job.crown.compression_height)
     return None if _states_all(job) else 0.0
+
+
+def _skim_to(measured: float, wanted: float) -> float:
+    """The skim (mm) from a measured compression height to the one wanted.
+
+    Raises:
+        Stopped: metal does not go back, or so little comes off that the crown does not clean up.
+    """
+    skim = measured - wanted
+    if skim >= CLEANS_UP:
+        return skim
+    what = f"the crown stands {measured:.3f} mm over the pin: to {wanted:.3f} mm it would not clean up"
+    advice = f"ask for a crown.compression_height of {measured - CLEANS_UP:.3f} mm or less"
+    raise Stopped(Finding("refused", "height-reach", what, skim, CLEANS_UP, "mm", advice))
 
 
 def _states_all(job: Job) -> bool:

@@ -70,7 +70,7 @@ def _checked(recut: "Recut | Refused", *, whole: bool) -> tuple[dict[str, object
     from toolpath.report.made import report_of
 
     if isinstance(recut, Refused):
-        return refused_json(recut.stage, recut.piston, recut.findings), refusal(recut)
+        return refused_json(recut.stage, recut.piston, recut.job.fingerprint, recut.findings), refusal(recut)
     by_hand = None
     if whole and not recut.stopped:
         from toolpath.program.by_hand import table_of

@@ -1,5 +1,6 @@
 """Commands on what was measured: reading, pistons."""
 
+import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,7 +14,7 @@ from toolpath.errors import InputError, StopError
 
 if TYPE_CHECKING:
     from toolpath.matching.judge import Judgement
-    from toolpath.readings.log import After, Method
+    from toolpath.readings.log import After, Method, Reading
     from toolpath.units import Units
 
 INSTRUMENTS: dict[str, "Method"] = {
@@ -68,8 +69,13 @@ def reading(
     if undo:
         _undo(work, piston, words, note)
         return
+    if not words and sys.stdin.isatty() and sys.stdout.isatty():
+        from toolpath.cli.asked import asked
+
+        _say_stored(append_all(beside(job), list(asked(work))), beside(job).name)
+        return
     pairs = list(_pairs(words, piston, count, f"--{given[0]}" if given else "CC"))
-    judged = [_judged(work, n, method, text, after, mark.upper(), note) for n, text in pairs]
+    judged = [judge_one(work, n, method, text, after, mark.upper(), note) for n, text in pairs]
     refused = [
         f"piston {j.reading.piston} after {j.reading.after}: {j.reading.shown:g} {_unit(method)}: {j.why}; "
         "give --sure to store it all the same"
@@ -78,13 +84,18 @@ def reading(
     ]
     if refused:
         raise InputError(*refused)
-    for kept, j in zip(append_all(beside(job), [j.reading for j in judged]), judged, strict=True):
-        click.echo(
-            f"piston {kept.piston} after {kept.after}: {kept.shown:g} {_unit(method)} stored as reading "
-            f"{kept.number} in {beside(job).name}"
-        )
+    _say_stored(append_all(beside(job), [j.reading for j in judged]), beside(job).name)
+    for j in judged:
         if j.verdict == "doubtful":
-            click.echo(f"piston {kept.piston}: warning: {j.why}", err=True)
+            click.echo(f"piston {j.reading.piston}: warning: {j.why}", err=True)
+
+
+def _say_stored(stored: "Sequence[Reading]", name: str) -> None:
+    for kept in stored:
+        click.echo(
+            f"piston {kept.piston} after {kept.after}: {kept.shown:g} {_unit(kept.method)} stored as reading "
+            f"{kept.number} in {name}"
+        )
 
 
 def _unit(method: "Method") -> str:
@@ -123,9 +134,16 @@ def _pairs(words: Sequence[str], piston: str | None, count: int, name: str) -> I
         yield number, value
 
 
-def _judged(
-    work: Work, piston: int, method: "Method", text: str, after: "After | None", mark: str, note: str
+def judge_one(
+    work: Work,
+    piston: int,
+    method: "Method",
+    text: str,
+    after: "After | None" = None,
+    mark: str = "",
+    note: str = "",
 ) -> "Judgement":
+    """One reading as it was typed, judged against what is expected."""
     from toolpath.matching.judge import default_after, judged
     from toolpath.matching.summary import known_of
     from toolpath.readings.log import Reading

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from toolpath.matching.due import Due
     from toolpath.matching.summary import Pistons
     from toolpath.profile.design import Design
-    from toolpath.readings.log import Entry, Log, MadeCut
+    from toolpath.readings.log import After, Entry, Log, MadeCut, Method
     from toolpath.recut import Recut, Refused, Stage
 
 ALL = "all"
@@ -91,6 +91,16 @@ class Work:
         from toolpath.matching.summary import due_for
 
         return due_for(self.design(piston), self.log, piston)
+
+    def expected(self, piston: int, method: "Method", after: "After") -> str | None:
+        """What an instrument should show next, with its interval; None where nothing tells."""
+        from toolpath.matching.judge import expectation
+        from toolpath.matching.summary import known_of
+
+        design = self.design(piston)
+        zeros = [r.value for r in self.log.readings if r.method == "zero" and r.piston != piston]
+        known = known_of(design, self.log, piston)
+        return expectation(design, self.history(piston), method, after, known, zeros)
 
     def next_stage(self, piston: int) -> "Stage":
         """The stage of the cut that is due; InputError where it is a reading, or nothing."""

@@ -117,6 +117,24 @@ def judged(
     return Judgement(reading, "plausible")
 
 
+def expectation(
+    design: Design,
+    history: Sequence[Entry],
+    method: Method,
+    after: After,
+    known: Known,
+    zeros: Sequence[float] = (),
+) -> str | None:
+    """What an instrument should show, in words; None where nothing is known that could tell."""
+    probe = Reading(history[0].piston if history else 1, after, method, 1.0)
+    now = standing(design, history, known)
+    found = prediction(design, now, history, probe, known, zeros)
+    if found is None:
+        return None
+    scale = CC if method == "burette" else 1.0
+    return f"{found.value / scale:.2f} +- {max(2 * found.u, 0.005) / scale:.2g} {UNIT[method]}"
+
+
 def _refuse_misplaced(reading: Reading) -> None:
     if reading.method in ("depth", "mouth") and reading.after in ("as-received", "skim"):
         raise InputError(

@@ -72,6 +72,8 @@ def _will_be(recut: "Recut", report: Report) -> Iterator[str]:
         yield f"  {'chance':<17}{100 * outcome.chance:9.0f} %    to end within the tolerance after this cut"
     long = _Lengths(recut.job.units)
     wide = f"deep, mouth {long.text(section.mouth_diameter_mm)} wide"
+    if abs(section.mouth_diameter_mm - section.mouth_without_break_mm) > 1e-3:
+        wide += f" over the lip break, {long.text(section.mouth_without_break_mm)} without"
     yield long.row(section.form, section.depth_mm, wide)
     if section.floor_thickness_mm is not None:
         yield long.row("floor left", section.floor_thickness_mm)

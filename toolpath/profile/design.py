@@ -198,7 +198,12 @@ class Design:
 
     @property
     def mouth(self) -> float:
-        """Radius of the finished mouth at the crown, lip break left out, mm."""
+        """Radius of the finished mouth at the crown as a calliper finds it, over the lip break, mm."""
+        return mouth_radius(self.finished)
+
+    @property
+    def bare_mouth(self) -> float:
+        """The same with the lip break left out, mm."""
         return mouth_radius(deeper(self.skimmed, as_cut(self.drawn, self.insert.radius)))
 
     @cached_property

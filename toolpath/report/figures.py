@@ -14,7 +14,8 @@ class SectionFigures:
 
     form: str
     depth_mm: float
-    mouth_diameter_mm: float
+    mouth_diameter_mm: float  # as a calliper finds it, over the lip break
+    mouth_without_break_mm: float
     corner_radius_mm: float | None  # None where the form has no corner
     floor_thickness_mm: float | None  # None where no underside is stated
 
@@ -124,6 +125,8 @@ class Report:
 
     stage: str
     piston: int | None
+    mark: str  # tells two makes apart: the same facts give the same mark
+    job_fingerprint: str
     section: SectionFigures
     volume: VolumeFigures
     removed: RemovedFigures
@@ -146,10 +149,17 @@ class Report:
         return {"schema": SCHEMA, **found}
 
 
-def refused_json(stage: str, piston: int | None, findings: tuple[Finding, ...]) -> dict[str, Any]:
+def refused_json(
+    stage: str, piston: int | None, fingerprint: str, findings: tuple[Finding, ...]
+) -> dict[str, Any]:
     """The same keys for a job of which nothing can be made: its findings, the rest null."""
     nothing = dict.fromkeys(Report.__dataclass_fields__)
-    told = {"stage": stage, "piston": piston, "findings": [asdict(f) for f in findings]}
+    told = {
+        "stage": stage,
+        "piston": piston,
+        "job_fingerprint": fingerprint,
+        "findings": [asdict(f) for f in findings],
+    }
     return {
         "schema": SCHEMA,
         **nothing,

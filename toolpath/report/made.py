@@ -54,6 +54,8 @@ def _report(
     return Report(
         stage=recut.stage,
         piston=recut.piston,
+        mark=recut.facts.mark,
+        job_fingerprint=recut.job.fingerprint,
         section=_section(recut),
         volume=_volume(recut),
         removed=_removed(recut),
@@ -76,6 +78,7 @@ def _section(recut: Recut) -> SectionFigures:
         form=design.shape.form,
         depth_mm=design.depth,
         mouth_diameter_mm=2 * design.mouth,
+        mouth_without_break_mm=2 * design.bare_mouth,
         corner_radius_mm=design.shape.corner if design.shape.form in ("flat", "tapered") else None,
         floor_thickness_mm=recut.clearance.crown.floor_thickness,
     )
@@ -162,7 +165,8 @@ def _expected(recut: Recut) -> ExpectedFigures | None:
     if recut.next_cut is None:
         return None
     outcome = recut.next_cut.expected
-    return ExpectedFigures(outcome.volume / CC, outcome.u / CC, outcome.chance)
+    above = recut.design.received.over_crown(recut.design.skim)  # the burette shows that too
+    return ExpectedFigures((outcome.volume + above) / CC, outcome.u / CC, outcome.chance)
 
 
 def _compression(recut: Recut) -> CompressionFigures | None:

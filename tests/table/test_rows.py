@@ -5,7 +5,7 @@ import math
 import pytest
 
 from toolpath.errors import InputError
-from toolpath.findings import Finding, Stopped
+from toolpath.findings import Stopped
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.moves import Row
@@ -40,7 +40,10 @@ def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
 def test_a_flat_dish_with_the_insert_s_own_corner() -> None:
     """The corner's centre lies sqrt(5^2 - 2^2) inside the mouth at depth 3; face-outer adds R: by hand."""
     rows = rows_for(flat_work(3.0, skim=0.5), RULES, 0.02, MM)
-    assert [(r.cut, r.z) for r in rows[:2]] == [("skim", 0.26), ("skim", 0.12)]  # 12 divisions, then 26 - 12 shared
+    assert [(r.cut, r.z) for r in rows[:2]] == [
+        ("skim", 0.26),
+        ("skim", 0.12),
+    ]  # 12 divisions, then 26 - 12 shared
     rough = [r for r in rows if r.cut == "rough"]
     assert [r.z for r in rough] == [-0.5, -1.0, -1.5, -2.0, -2.5, -2.85]
     (finish,) = [r for r in rows if r.cut == "finish"]

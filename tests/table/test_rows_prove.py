@@ -52,7 +52,9 @@ class Job:
     def table(self, readout: Readout) -> tuple[DroPlan, float]:
         """The table and its target, mm3: the exact volume of the job's depth."""
         target = deeper(skimmed_section(self.old), self.work(self.depth).cut).volume_below()
-        return table_for(self.work, self.depth, readout, self.rules, Steps(self.step_height, MOST_LEFT)), target
+        return table_for(
+            self.work, self.depth, readout, self.rules, Steps(self.step_height, MOST_LEFT)
+        ), target
 
 
 RULES = Rules(0.25, 0.5, 0.15, math.radians(3), 1.0, 0.5)

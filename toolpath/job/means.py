@@ -142,7 +142,8 @@ class Machine(Table):
         default=None, description="one division of the handwheel that feeds in along Z"
     )
     handwheel_reads: Literal["diameter", "radius"] = Field(
-        default="diameter", description="whether the cross slide's dial reads diameter or radius; an infeed along Z is neither"
+        default="diameter",
+        description="whether the cross slide's dial reads diameter or radius; an infeed along Z is neither",
     )
     optional_stops: Flag = Field(
         default=True, description="optional stops after the skim and before finishing"

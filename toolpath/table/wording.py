@@ -1,6 +1,8 @@
 """The rows as the table prints them, and what its words mean."""
 
 from collections.abc import Sequence
+from itertools import pairwise
+from itertools import pairwise
 
 from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.tolerance import JOIN
@@ -39,7 +41,7 @@ def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
             f"Bites: at the first X wind in {bite} {readout.unit_word} at most, feed in to the second X and back; "
             "again until Z is reached. Never wind in at the centre"
         )
-    if any(later.z > one.z for one, later in zip(cuts, cuts[1:], strict=False)):
+    if any(later.z > one.z for one, later in pairwise(cuts)):
         told.append("Wind back, then in: go out past Z and come in to it, so that no play is left")
     return tuple(told)
 

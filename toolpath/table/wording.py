@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
-from itertools import pairwise
 
 from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.tolerance import JOIN

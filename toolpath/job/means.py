@@ -145,6 +145,13 @@ class Machine(Table):
         default="diameter",
         description="whether the cross slide's dial reads diameter or radius; an infeed along Z is neither",
     )
+    top_slide: Flag = Field(
+        default=False, description="whether straight slopes are turned by hand with the top slide set over"
+    )
+    z_reads: Literal["saddle", "sum"] = Field(
+        default="saddle",
+        description="what the readout's Z counts: the saddle alone, or the sum with the top slide",
+    )
     optional_stops: Flag = Field(
         default=True, description="optional stops after the skim and before finishing"
     )

@@ -14,7 +14,7 @@ from toolpath.profile.limits import Limits
 from toolpath.program.frames import frame_of
 from toolpath.program.hand_checks import findings_by_hand, left_in_crown
 from toolpath.program.hand_words import closing_lines, head_lines
-from toolpath.readback.verdict import Readback, Setup, readback_rows
+from toolpath.readback.verdict import HandRow, Readback, Setup, readback_rows
 from toolpath.recut import Recut, rules_of, work_of
 from toolpath.table.readout import Readout
 from toolpath.table.solved import DroPlan, Steps, table_for
@@ -73,7 +73,7 @@ def table_of(recut: Recut) -> ByHand:
             # a depth tried on the way need not have room for the lip break
             return _without_breaks(replace(design, shape=replace(shape, lip=0.0)), recut)
 
-    steps = Steps(job.cutting.step_height, job.dish.tolerance / 2)
+    steps = Steps(job.cutting.step_height, job.dish.tolerance / 2, job.machine.top_slide)
     plan = table_for(work, design.shape.depth or 0.0, readout, rules_of(job), steps)
     setup = Setup(
         dialect="dro-table",
@@ -94,7 +94,9 @@ def table_of(recut: Recut) -> ByHand:
         table=_written(recut, plan, left),
         plan=plan,
         setup=setup,
-        readback=readback_rows([(row.z, row.x_start, row.x_stop) for row in plan.rows], setup),
+        readback=readback_rows(
+            [HandRow(row.z, row.x_start, row.x_stop, row.z_to) for row in plan.rows], setup
+        ),
         expected=plan.as_cut + beside,
         limits=left,
         findings=findings_by_hand(recut, plan),
@@ -135,8 +137,8 @@ def _written(recut: Recut, plan: DroPlan, left: Limits) -> Table:
     )
 
 
-def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
-    """(z, x_start, x_stop) of every row of a table's CSV.
+def rows_of_csv(text: str, name: str) -> list[HandRow]:
+    """The places of every row of a table's CSV.
 
     Raises:
         InputError: the header or a number is not what the table writes.
@@ -145,10 +147,11 @@ def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
     reader = csv.DictReader(io.StringIO(text))
     for number, row in enumerate(reader, 2):
         try:
-            numbers = (float(row["z"]), float(row["x_start"]), float(row["x_stop"]))
-            if not all(abs(n) < MOST_SHOWN for n in numbers):
+            z_to = float(row["z_to"]) if row.get("z_to") else None
+            place = HandRow(float(row["z"]), float(row["x_start"]), float(row["x_stop"]), z_to)
+            if not all(abs(n) < MOST_SHOWN for n in place if n is not None):
                 raise ValueError("a number is out of any lathe's reach")
-            rows.append(numbers)
+            rows.append(place)
         except (KeyError, TypeError, ValueError) as error:
             raise InputError(f"{name}: line {number} is not a row of a DRO table ({error})") from error
     if not rows:

@@ -3,7 +3,6 @@
 from toolpath.clearance.room import clearance_of
 from toolpath.findings import Finding
 from toolpath.geometry.chain import Chain, deeper
-from toolpath.geometry.segments import Line
 from toolpath.planner.entry import Leg
 from toolpath.planner.passes import Pass
 from toolpath.planner.plan import Plan, planned
@@ -47,10 +46,8 @@ def _travel(recut: Recut, plan: DroPlan) -> tuple[Step, ...]:
 
 def _legs(cut: Cut, plan: DroPlan) -> tuple[Leg, ...]:
     """A row as legs; bites come in from their first X to X start."""
-    at = plan.readout
-    z, start, stop = at.z(cut.z), at.x(cut.x_start), at.x(cut.x_stop)
-    lo, hi = sorted((start, stop))
-    run = Leg(Chain((Line(lo, z, hi, z),)), outward=stop > start)
+    at, path = plan.readout, cut.path(plan.readout)
+    run = Leg(Chain((path,)), outward=cut.x_stop > cut.x_start)
     if cut.bites_from is None or cut.bites_from <= cut.x_start:
         return (run,)
-    return (Leg(Chain((Line(start, z, at.x(cut.bites_from), z),)), outward=False), run)
+    return (Leg(Chain((path.clipped(path.r1, at.x(cut.bites_from)),)), outward=False), run)

@@ -4,6 +4,7 @@ from toolpath.program.head import stage_words
 from toolpath.recut import Recut
 from toolpath.reference import table
 from toolpath.table.solved import DroPlan
+from toolpath.table.wording import slide_notes
 from toolpath.tool.spindle import spindle_sense
 from toolpath.tool.touchoff import Shown
 
@@ -20,6 +21,7 @@ def head_lines(recut: Recut, plan: DroPlan, shown: Shown) -> tuple[str, ...]:
         stage_words(recut),
         f"Insert {insert}, R {shown.z(recut.insert.radius)}, edge on centre height. Readout steps "
         f"{shown.z(plan.readout.resolution)}",
+        *(() if plan.slope is None else slide_notes(plan.slope, plan.readout, at.z_reads)),
         *recut.zero_words,
         *_touch_lines(recut, shown),
         f"Spindle: the side of the work near you goes {down} ({at.tool_side} tool, insert face {at.insert_face})",

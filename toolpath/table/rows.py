@@ -7,22 +7,27 @@ section. Every number is one that the readout can show, rounded away from a goug
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.reach import centre_curve
+from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import JOIN, TIE
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.table.heights import Heights
 from toolpath.table.readout import Readout
+from toolpath.table.slope import Slope, lifted
 from toolpath.table.terraces import Terraces, Wall, climbed, downs
 
 APPROACH = 0.2  # mm of air between the start of a row and the metal
 JOIN_GAP = 1.0  # mm; metal parted by less air than this is one row
 LEAST_RUN = 0.05  # mm; no row is shorter
+LEAST_ABOUT_AXIS = 0.5  # mm; nor one about the axis than this: it would be a plunge there
+SLOPE_BIT = 0.1  # mm, of a slope while metal is looked for
 MOST_ROWS = 999
 Kind = Literal["skim", "rough", "finish", "step"]
 
@@ -37,6 +42,23 @@ class Cut:
     x_stop: int
     how: str
     bites_from: int | None = None  # X out to which the infeed is wound in by bites, where all is solid
+    slide: "Slide | None" = None  # None: at constant Z
+
+    def path(self, readout: Readout) -> Line:
+        """The path of the insert's centre, mm."""
+        z = readout.z(self.z)
+        if self.slide is None:
+            first, last = sorted((readout.x(self.x_start), readout.x(self.x_stop)))
+            return Line(first, z, last, z)
+        return Line(readout.x(self.x_start), z, readout.x(self.x_stop), readout.z(self.slide.z_to))
+
+
+@dataclass(frozen=True, slots=True)
+class Slide:
+    """The travel of the top slide in a row, from its Z and X start."""
+
+    z_to: int  # count of Z at X stop
+    angle: float  # off the cross slide's way, rad
 
 
 def skim_cuts(work: Work, rules: Rules, readout: Readout) -> tuple[Cut, ...]:
@@ -73,6 +95,25 @@ def straight_down(work: Work, rules: Rules, step_height: float, readout: Readout
     layout.skim()
     if work.cut.lowest < 0:
         layout.steps("step")
+    return tuple(layout.cuts)
+
+
+def with_top_slide(
+    work: Work, rules: Rules, step_height: float, readout: Readout, slope: Slope
+) -> tuple[Cut, ...]:
+    """All rows, the dish roughed in levels, its slope then turned with the top slide, the rest finished.
+
+    See `rough_and_finish`.
+    """
+    layout = _Layout(work, rules, readout, step_height)
+    layout.skim()
+    layout.rough()
+    radius = work.stock.radius
+    grown = lifted(slope, work.cut, radius + rules.allowance)
+    if grown is not None:
+        layout.slide("rough", grown, slope.angle, rules.allowance)
+    layout.steps("finish", slope.line)
+    layout.slide("finish", slope.line, slope.angle, 0.0)
     return tuple(layout.cuts)
 
 
@@ -115,10 +156,11 @@ class _Layout:
         for k in self._downs(top, at.z_over(grown.lowest), rules.dish_depth):
             self._level("rough", k, terraces)
 
-    def steps(self, kind: Literal["finish", "step"]) -> None:
+    def steps(self, kind: Literal["finish", "step"], slope: Line | None = None) -> None:
         """Terraces on every wall of the section, from the top down; the floor is the last row.
 
-        As "finish" they follow the roughing, as "step" they come down through solid metal.
+        As "finish" they follow the roughing, as "step" they come down through solid metal. None are laid
+        on a `slope` that the top slide turns.
         """
         at, cut, radius = self.readout, self.work.cut, self.work.stock.radius
         terraces = Terraces.of(centre_curve(cut, radius).clipped(0.0, cut.outer))
@@ -133,12 +175,29 @@ class _Layout:
             if over < radius - JOIN:  # not the crown but a ridge inside: a row goes over it
                 over = at.z(at.z_over(over))
                 wanted.add(at.z_over(over))
-            if counts:
-                z = np.array([at.z(k) for k in counts])
-                up = climbed(wall, z, over, cut, radius, step_height, most, solid=solid)
-                wanted.update(counts[i] for i in up)
+            for part, top in _beside(slope, wall, counts, over, at):
+                z = np.array([at.z(k) if isinstance(k, int) else k for k in part])
+                up = climbed(wall, z, top, cut, radius, step_height, most, solid=solid)
+                wanted.update(k for k in (part[i] for i in up) if isinstance(k, int))
         for k in sorted(wanted, reverse=True):
             self._level(kind, k, terraces)
+
+    def slide(self, kind: Kind, line: Line, angle: float, allowance: float) -> None:
+        """A row along a slope, outward and up, after a level one out to where it starts."""
+        at, cut = self.readout, self.work.cut
+        start, stop = at.x_outside(line.r1), at.x_inside(line.r2)
+        run = at.x(stop) - at.x(start)
+        if run < LEAST_RUN:
+            return
+        z = at.z_over(line.at(at.x(start)))
+        z_to = at.z_over(max(at.z(z) + run * math.tan(angle), line.at(at.x(stop))))
+        bites = None
+        if at.x(start) < at.insert_radius:
+            bites = min(stop, at.x_outside(at.x(start) + at.insert_radius))
+        else:
+            curve = centre_curve(cut, at.insert_radius + allowance).clipped(0.0, cut.outer)
+            self._level(kind, z, Terraces.of(curve))
+        self._take(Cut(kind, z, start, stop, "top slide", bites, Slide(z_to, angle)))
 
     def _candidates(self, wall: Wall, terraces: Terraces, most: float) -> list[int]:
         """Counts of Z at which the insert may go to this wall: its foot, and whole divisions down from z = 0."""
@@ -152,14 +211,15 @@ class _Layout:
 
     def _fits(self, room: tuple[float, float]) -> bool:
         at = self.readout
-        return at.x(at.x_inside(room[1])) - at.x(at.x_outside(room[0])) >= LEAST_RUN
+        least = LEAST_ABOUT_AXIS if room[0] <= TIE else LEAST_RUN
+        return at.x(at.x_inside(room[1])) - at.x(at.x_outside(room[0])) >= least
 
     def _downs(self, top: int, bottom: int, depth: float) -> list[int]:
         return downs(top, bottom, self.readout.step(depth), self.readout.unit(depth))
 
     def _level(self, kind: Kind, k: int, terraces: Terraces) -> None:
         z = self.readout.z(k)
-        for lo, hi in terraces.rooms(z):
+        for lo, hi in filter(self._fits, terraces.rooms(z)):
             for first, last in self.heights.met(z, lo, hi, thin=self.thin, gap=JOIN_GAP):
                 self._row(kind, k, (lo, hi), (first, last))
 
@@ -214,5 +274,29 @@ class _Layout:
                 )
             )
         self.cuts.append(cut)
-        first, last = sorted((self.readout.x(cut.x_start), self.readout.x(cut.x_stop)))
-        self.heights.lower(first, last, self.readout.z(cut.z))
+        path = cut.path(self.readout)
+        for part in (path,) if cut.slide is None else _bits(path):
+            self.heights.lower(part.r1, part.r2, max(part.z1, part.z2))
+
+
+def _bits(path: Line) -> list[Line]:
+    """A slope in pieces short enough to be taken for level."""
+    ends = np.linspace(path.r1, path.r2, max(2, math.ceil(path.length / SLOPE_BIT))).tolist()
+    return [path.clipped(a, b) for a, b in pairwise(ends)]
+
+
+def _beside(
+    slope: Line | None, wall: Wall, counts: list[int], over: float, at: Readout
+) -> list[tuple[list[int | float], float]]:
+    """The candidates of a wall under and over a slope on it, each with the plane over them.
+
+    The slope's own ends are among them as heights (mm), since the slide's row has a disc there.
+    """
+    if not counts:
+        return []
+    if slope is None or not any(isinstance(s, Line) and s == slope for s in wall.segments):
+        return [([*counts], over)]
+    under: list[int | float] = [k for k in counts if at.z(k) < slope.z1 - TIE]
+    above: list[int | float] = [k for k in counts if at.z(k) > slope.z2 + TIE]
+    parts = [([*under, slope.z1], slope.z1 + 3 * at.insert_radius)] if under else []
+    return [*parts, ([slope.z2, *above], over)]

@@ -6,13 +6,14 @@ from functools import cached_property
 
 from toolpath.geometry.chain import Chain, deeper, higher_pieces
 from toolpath.geometry.reach import swept
-from toolpath.geometry.segments import Line, Segment
+from toolpath.geometry.segments import Segment
 from toolpath.geometry.tolerance import JOIN, TIE
 from toolpath.moves import Row
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.table.readout import Readout
-from toolpath.table.rows import Cut, rough_and_finish, skim_cuts, straight_down
+from toolpath.table.rows import Cut, rough_and_finish, skim_cuts, straight_down, with_top_slide
+from toolpath.table.slope import Slope, slope_of
 from toolpath.table.wording import notes, worded
 
 MOST_ROWS = 24  # of a dish, where nobody stated a step height
@@ -27,6 +28,7 @@ class Steps:
 
     stated: float | None
     most_left: float
+    top_slide: bool = False  # whether a straight slope is turned with the top slide
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,7 @@ class DroPlan:
     cuts: tuple[Cut, ...]
     readout: Readout
     work: Work  # of the depth that the table cuts
+    slope: Slope | None = None  # what the top slide is set over to
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -133,22 +136,26 @@ def _laid_out(work: Work, rules: Rules, readout: Readout, steps: Steps) -> DroPl
     def few(plan: DroPlan) -> bool:
         return len(plan.cuts) - facing <= MOST_ROWS
 
-    def straight(step_height: float) -> DroPlan:
+    finest = FINEST if steps.stated is None else steps.stated
+    slope = slope_of(work.cut, readout.insert_radius) if steps.top_slide and work.cut.lowest < 0 else None
+
+    def stepped(step_height: float) -> DroPlan:
+        if slope is not None:
+            return DroPlan(with_top_slide(work, rules, step_height, readout, slope), readout, work, slope)
         return DroPlan(straight_down(work, rules, step_height, readout), readout, work)
 
-    finest = FINEST if steps.stated is None else steps.stated
     roughed = DroPlan(rough_and_finish(work, rules, finest, readout), readout, work)
-    if few(roughed):
+    if slope is None and few(roughed):
         return roughed
     if steps.stated is not None:
-        return straight(steps.stated)
+        return stepped(steps.stated)
     heights = [FINEST]
     while heights[-1] < rules.dish_depth:
         heights.append(heights[-1] * COARSER)
-    fits = _first(len(heights), lambda k: few(straight(heights[k])))
+    fits = _first(len(heights), lambda k: few(stepped(heights[k])))
     # where the finest that takes few rows leaves too much: back to the coarsest that does not
-    finer = _first(fits + 1, lambda k: straight(heights[fits - k]).left_to_blend <= steps.most_left)
-    return straight(heights[fits - finer])
+    finer = _first(fits + 1, lambda k: stepped(heights[fits - k]).left_to_blend <= steps.most_left)
+    return stepped(heights[fits - finer])
 
 
 def _first(count: int, true: Callable[[int], bool]) -> int:
@@ -164,12 +171,10 @@ def left_by(cuts: Iterable[Cut], stock: Chain, readout: Readout) -> Chain:
     """The exact surface that rows leave of a stock."""
     layers: list[list[Segment]] = [list(stock.upside_down().pieces)]
     for cut in sorted(cuts, key=lambda c: c.z):
-        first, last = sorted((readout.x(cut.x_start), readout.x(cut.x_stop)))
-        if first - readout.insert_radius >= stock.outer - JOIN:
+        path = cut.path(readout)
+        if path.r1 - readout.insert_radius >= stock.outer - JOIN:
             continue
-        z = readout.z(cut.z)
-        path = Chain((Line(first, z, last, z),))
-        layers.append(list(swept(path, readout.insert_radius, stock.outer).upside_down().pieces))
+        layers.append(list(swept(Chain((path,)), readout.insert_radius, stock.outer).upside_down().pieces))
     while len(layers) > 1:  # by halves: neighbours in height overlap least
         layers = [
             higher_pieces(layers[k], layers[k + 1]) if k + 1 < len(layers) else layers[k]

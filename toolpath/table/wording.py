@@ -1,7 +1,10 @@
 """The rows as the table prints them, and what its words mean."""
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
+from typing import Literal
 
 from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.tolerance import JOIN
@@ -9,6 +12,7 @@ from toolpath.moves import Row
 from toolpath.planner.plan import Work
 from toolpath.table.readout import Readout
 from toolpath.table.rows import Cut
+from toolpath.table.slope import TEST_LENGTH, Slope
 
 BITE = 0.1  # mm; what a hand winds straight into metal at a time, off the axis; common practice, no source
 BACK_OFF = "wind back, then in"
@@ -22,8 +26,21 @@ def worded(cuts: Sequence[Cut], work: Work, readout: Readout) -> tuple[Row, ...]
     for cut in cuts:
         infeed = before - cut.z
         before = cut.z
-        how = _infeed(infeed, readout) + _bites(cut, readout) + cut.how
-        rows.append(Row(cut.cut, shown(cut.z), shown(cut.x_start), shown(cut.x_stop), shown(infeed), how))
+        how = _infeed(infeed, readout)
+        row = Row(cut.cut, shown(cut.z), shown(cut.x_start), shown(cut.x_stop), shown(infeed), how)
+        if cut.slide is None:
+            rows.append(replace(row, how=how + _bites(cut, readout) + cut.how))
+            continue
+        travel = _down(cut.path(readout).length, readout)
+        rows.append(
+            replace(
+                row,
+                how=how + _slide(cut, travel, readout),
+                z_to=shown(cut.slide.z_to),
+                angle=round(math.degrees(cut.slide.angle), 2),
+                travel=travel,
+            )
+        )
     return tuple(rows)
 
 
@@ -43,6 +60,37 @@ def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
     if any(later.z > one.z for one, later in pairwise(cuts)):
         told.append("Wind back, then in: go out past Z and come in to it, so that no play is left")
     return tuple(told)
+
+
+def _down(length: float, readout: Readout) -> float:
+    """A travel of the top slide's dial in the readout's units, mm rounded down to what it shows."""
+    return readout.shown(math.floor(length / readout.resolution + 1e-7))
+
+
+def _slide(cut: Cut, travel: float, readout: Readout) -> str:
+    """What the hand does with the top slide."""
+    assert cut.slide is not None
+    places, bites = readout.decimals, ""
+    if cut.bites_from is not None:
+        off = readout.x(cut.bites_from) - readout.x(cut.x_start)
+        out = _down(off / math.cos(cut.slide.angle), readout)
+        bites = f"bites with the slide at {out:.{places}f}, back to 0; then "
+    return f"{bites}slide from 0 to {travel:.{places}f}"
+
+
+def slide_notes(slope: Slope, readout: Readout, z_reads: Literal["saddle", "sum"]) -> tuple[str, ...]:
+    """How the top slide is set over, and what the readout then shows."""
+    off_face, off_axis = math.degrees(slope.angle), 90 - math.degrees(slope.angle)
+    against = "a true face" if slope.from_face else "a true bar along the axis"
+    test, shows = (f"{v / readout.unit_mm:.{readout.decimals + 1}f}" for v in (TEST_LENGTH, slope.indicated))
+    seen = "does not see it" if z_reads == "saddle" else "counts it as if it went along Z"
+    return (
+        f"Before touching off set the top slide over: {off_face:.2f} degrees from the cross slide "
+        f"({off_axis:.2f} from the axis), its outer end away from the chuck. An indicator on {against} must "
+        f"show {shows} over {test} {readout.unit_word} of slide travel",
+        "Slide rows: read X and Z with the top slide at its 0, then wind the slide by its own dial; the "
+        f"readout {seen}. All other rows: slide at 0",
+    )
 
 
 def _met(work: Work) -> float:

@@ -176,6 +176,11 @@ class Machine(Table):
     block_numbers: Flag = Field(default=False, description="whether blocks are numbered")
     percent: Flag = Field(default=False, description="whether the program stands between percent signs")
 
+    @property
+    def turns_slopes_by_hand(self) -> bool:
+        """Whether a straight slope is cut with the top slide rather than by a program."""
+        return self.top_slide and self.post == "dro-table"
+
     @field_validator("program_units", mode="wrap")
     @classmethod
     def _default_units(cls, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:

@@ -18,9 +18,9 @@ from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import JOIN, TIE
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
+from toolpath.planner.slope import Slope, lifted
 from toolpath.table.heights import Heights
 from toolpath.table.readout import Readout
-from toolpath.table.slope import Slope, lifted
 from toolpath.table.terraces import Terraces, Wall, climbed, downs
 
 APPROACH = 0.2  # mm of air between the start of a row and the metal

@@ -11,9 +11,9 @@ from toolpath.geometry.tolerance import JOIN, TIE
 from toolpath.moves import Row
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
+from toolpath.planner.slope import Slope, slope_of
 from toolpath.table.readout import Readout
 from toolpath.table.rows import Cut, rough_and_finish, skim_cuts, straight_down, with_top_slide
-from toolpath.table.slope import Slope, slope_of
 from toolpath.table.wording import notes, worded
 
 MOST_ROWS = 24  # of a dish, where nobody stated a step height

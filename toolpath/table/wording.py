@@ -10,9 +10,9 @@ from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.tolerance import JOIN
 from toolpath.moves import Row
 from toolpath.planner.plan import Work
+from toolpath.planner.slope import TEST_LENGTH, Slope
 from toolpath.table.readout import Readout
 from toolpath.table.rows import Cut
-from toolpath.table.slope import TEST_LENGTH, Slope
 
 BITE = 0.1  # mm; what a hand winds straight into metal at a time, off the axis; common practice, no source
 BACK_OFF = "wind back, then in"

@@ -10,6 +10,7 @@ from toolpath.geometry.segments import Line
 LEAST_LENGTH = 3.0  # mm; a shorter slope is as well cut in steps
 LEAST_ANGLE = math.radians(0.5)  # off the face and off the axis; no one sets a slide over by less
 TEST_LENGTH = 20.0  # mm of slide travel over which the angle is set with an indicator
+ANGLE_ERROR = math.radians(0.25)  # half-width within which a hand sets it; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,19 @@ class Slope:
     def indicated(self) -> float:
         """What an indicator on that face or bar shows over `TEST_LENGTH` of slide travel, mm."""
         return TEST_LENGTH * math.sin(self.angle if self.from_face else math.pi / 2 - self.angle)
+
+    def answer(self, radius: float, mouth: float) -> float:
+        """Volume (mm3) by which an insert of `radius` cuts more for each rad that the slide is set flatter.
+
+        The slope then turns about its inner end: the surface a length s along it moves by s a rad, the integral
+        of 2 pi r s ds, and the corner that the insert leaves at the outer end, as far as the `mouth`, goes down
+        by the whole length.
+        """
+        length, sin, cos = self.line.length, math.sin(self.angle), math.cos(self.angle)
+        ends = self.line.r2 + radius * sin  # where the insert touches the slope last
+        corner = max(0.0, min(self.line.r2 + radius, mouth) ** 2 - ends**2)
+        along = (self.line.r1 + radius * sin) * length**2 / 2 + cos * length**3 / 3
+        return math.pi * (2 * along + corner * length * cos)
 
 
 def slope_of(cut: Chain, radius: float) -> Slope | None:

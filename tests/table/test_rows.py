@@ -53,7 +53,7 @@ def test_a_flat_dish_with_the_insert_s_own_corner() -> None:
     assert 2 * stop - 0.01 < finish.x_stop <= 2 * stop
     assert finish.infeed == 0.15
     # 0.15 deep at 3 degrees would take 2.9 mm of radius; the bites begin the insert's own off the axis
-    assert finish.how == "7.5 div; bites X20.00 to X10.00, then out to X stop"
+    assert finish.how == "7.5 div; bites X20.00, out"
 
 
 def test_the_infeed_counts_from_the_row_before() -> None:

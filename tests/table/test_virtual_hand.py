@@ -152,7 +152,7 @@ def test_a_slope_is_turned_with_the_top_slide(dish, inch, point):
     stepped = table_of(resolve(read(sloped(dish, inch=inch, point=point, top_slide=False))))
     assert len(by_hand.table.rows) <= len(stepped.table.rows)
     assert by_hand.readback.ok, by_hand.readback.findings
-    shown = math.degrees(math.asin(by_hand.plan.slope.indicated / 20))
+    shown = math.degrees(math.asin(by_hand.plan.slope.indicated(20.0) / 20))
     assert min(shown, 90 - shown) == pytest.approx(
         min(float(slides[0]["angle"]), 90 - float(slides[0]["angle"])), abs=0.01
     )

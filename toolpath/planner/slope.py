@@ -9,7 +9,6 @@ from toolpath.geometry.segments import Line
 
 LEAST_LENGTH = 3.0  # mm; a shorter slope is as well cut in steps
 LEAST_ANGLE = math.radians(0.5)  # off the face and off the axis; no one sets a slide over by less
-TEST_LENGTH = 20.0  # mm of slide travel over which the angle is set with an indicator
 ANGLE_ERROR = math.radians(0.25)  # half-width within which a hand sets it; common practice, no source
 
 
@@ -25,10 +24,9 @@ class Slope:
         """Whether the angle is set against a true face rather than a bar along the axis."""
         return self.angle <= math.pi / 4
 
-    @property
-    def indicated(self) -> float:
-        """What an indicator on that face or bar shows over `TEST_LENGTH` of slide travel, mm."""
-        return TEST_LENGTH * math.sin(self.angle if self.from_face else math.pi / 2 - self.angle)
+    def indicated(self, travel: float) -> float:
+        """What an indicator on that face or bar shows over a travel of the slide, mm."""
+        return travel * math.sin(self.angle if self.from_face else math.pi / 2 - self.angle)
 
     def answer(self, radius: float, mouth: float) -> float:
         """Volume (mm3) by which an insert of `radius` cuts more for each rad that the slide is set flatter.

@@ -10,11 +10,12 @@ from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.tolerance import JOIN
 from toolpath.moves import Row
 from toolpath.planner.plan import Work
-from toolpath.planner.slope import TEST_LENGTH, Slope
+from toolpath.planner.slope import Slope
 from toolpath.table.readout import Readout
 from toolpath.table.rows import Cut
 
 BITE = 0.1  # mm; what a hand winds straight into metal at a time, off the axis; common practice, no source
+TEST_TRAVEL = {"mm": 20.0, "inch": 25.4}  # mm of the top slide over which its angle is set with an indicator
 BACK_OFF = "wind back, then in"
 
 
@@ -29,7 +30,7 @@ def worded(cuts: Sequence[Cut], work: Work, readout: Readout) -> tuple[Row, ...]
         how = _infeed(infeed, readout)
         row = Row(cut.cut, shown(cut.z), shown(cut.x_start), shown(cut.x_stop), shown(infeed), how)
         if cut.slide is None:
-            rows.append(replace(row, how=how + _bites(cut, readout) + cut.how))
+            rows.append(replace(row, how=how + _way(cut, readout)))
             continue
         travel = _down(cut.path(readout).length, readout)
         rows.append(
@@ -54,8 +55,8 @@ def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
     if any(cut.bites_from is not None for cut in cuts):
         bite = f"{readout.step(BITE) * readout.resolution / readout.unit_mm:.{readout.decimals}f}"
         told.append(
-            f"Bites: at the first X wind in {bite} {readout.unit_word} at most, feed in to the second X and back; "
-            "again until Z is reached. Never wind in at the centre"
+            f"Bites X: there wind in {bite} {readout.unit_word} at most, feed in to X start and back; again until Z "
+            "is reached; then out to X stop. Never wind in at the centre"
         )
     if any(later.z > one.z for one, later in pairwise(cuts)):
         told.append("Wind back, then in: go out past Z and come in to it, so that no play is left")
@@ -74,7 +75,7 @@ def _slide(cut: Cut, travel: float, readout: Readout) -> str:
     if cut.bites_from is not None:
         off = readout.x(cut.bites_from) - readout.x(cut.x_start)
         out = _down(off / math.cos(cut.slide.angle), readout)
-        bites = f"bites with the slide at {out:.{places}f}, back to 0; then "
+        bites = f"bites at slide {out:.{places}f}, then "
     return f"{bites}slide from 0 to {travel:.{places}f}"
 
 
@@ -82,14 +83,16 @@ def slide_notes(slope: Slope, readout: Readout, z_reads: Literal["saddle", "sum"
     """How the top slide is set over, and what the readout then shows."""
     off_face, off_axis = math.degrees(slope.angle), 90 - math.degrees(slope.angle)
     against = "a true face" if slope.from_face else "a true bar along the axis"
-    test, shows = (f"{v / readout.unit_mm:.{readout.decimals + 1}f}" for v in (TEST_LENGTH, slope.indicated))
+    test = TEST_TRAVEL[readout.units]
+    shows = f"{slope.indicated(test) / readout.unit_mm:.{max(3, readout.decimals)}f}"
     seen = "does not see it" if z_reads == "saddle" else "counts it as if it went along Z"
     return (
         f"Before touching off set the top slide over: {off_face:.2f} degrees from the cross slide "
         f"({off_axis:.2f} from the axis), its outer end away from the chuck. An indicator on {against} must "
-        f"show {shows} over {test} {readout.unit_word} of slide travel",
+        f"show {shows} over {test / readout.unit_mm:g} {readout.unit_word} of slide travel",
         "Slide rows: read X and Z with the top slide at its 0, then wind the slide by its own dial; the "
-        f"readout {seen}. All other rows: slide at 0",
+        f"readout {seen}. Bites: wind in Z with the slide at the first figure, wind it back to 0 each time. "
+        "All other rows: slide at 0",
     )
 
 
@@ -108,8 +111,10 @@ def _infeed(counts: int, readout: Readout) -> str:
     return "" if divisions is None or counts == 0 else f"{round(divisions, 1):g} div; "
 
 
-def _bites(cut: Cut, readout: Readout) -> str:
+def _way(cut: Cut, readout: Readout) -> str:
+    """How a row at constant Z is cut."""
     if cut.bites_from is None:
-        return ""
-    outer, inner = (f"{readout.shown(x):.{readout.decimals}f}" for x in (cut.bites_from, cut.x_start))
-    return f"bites X{outer} to X{inner}, then "
+        return cut.how
+    return (
+        f"bites X{readout.shown(cut.bites_from):.{readout.decimals}f}, {cut.how.removesuffix(' to X stop')}"
+    )

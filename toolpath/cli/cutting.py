@@ -2,7 +2,7 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -37,7 +37,7 @@ def check(job: Path, as_json: bool, which: Which) -> None:
     recut = work.resolved(_stage(work, piston, which), piston)
     keys, text = _checked(recut, whole=as_json)
     click.echo(as_json_text(keys) if as_json else text)
-    if recut.stopped:
+    if _forbidden(keys):
         sys.exit(1)
 
 
@@ -50,7 +50,7 @@ def _check_several(work: Work, pistons: tuple[int, ...], which: Which, as_json: 
             click.echo(f"piston {piston} is left out: {error}", err=True)
             continue
         keys, text = _checked(recut, whole=as_json)
-        stopped = stopped or recut.stopped
+        stopped = stopped or _forbidden(keys)
         reports.append(keys)
         if not as_json:
             click.echo(f"PISTON {piston} OF {work.job.piston.count}\n{text}\n")
@@ -62,9 +62,15 @@ def _check_several(work: Work, pistons: tuple[int, ...], which: Which, as_json: 
         sys.exit(1)
 
 
-def _checked(recut: "Recut | Refused", *, whole: bool) -> tuple[dict[str, object], str]:
+def _forbidden(keys: dict[str, Any]) -> bool:
+    """Whether a finding of a report forbids the program or the rows."""
+    return any(found["severity"] == "refused" for found in keys["findings"])
+
+
+def _checked(recut: "Recut | Refused", *, whole: bool) -> tuple[dict[str, Any], str]:
     """The report of a recut or refusal as JSON keys, with its table where it is `whole`, and in words."""
     from toolpath.output.terminal import refusal, summary
+    from toolpath.program.frames import HAND
     from toolpath.recut import Refused
     from toolpath.report.figures import refused_json
     from toolpath.report.made import report_of
@@ -72,7 +78,7 @@ def _checked(recut: "Recut | Refused", *, whole: bool) -> tuple[dict[str, object
     if isinstance(recut, Refused):
         return refused_json(recut.stage, recut.piston, recut.job.fingerprint, recut.findings), refusal(recut)
     by_hand = None
-    if whole and not recut.stopped:
+    if not recut.stopped and (whole or recut.job.machine.post == HAND):
         from toolpath.program.by_hand import table_of
 
         by_hand = table_of(recut)
@@ -226,10 +232,10 @@ def table(job: Path, as_csv: bool, out: Path | None, which: Which) -> None:
 
     Example: dishpath table pump.toml --csv
     """
-    from toolpath.program.by_hand import table_of
+    from toolpath.output.files import checked_table
 
     recut = _wanted(job, which)
-    done = table_of(recut)
+    done = checked_table(recut, job.name)
     put(done.csv if as_csv else done.text, out)
     if recut.piston is not None:
         click.echo("this is for reading only: make notes a cut in the log, table does not", err=True)

@@ -13,7 +13,7 @@ from toolpath.findings import stops
 from toolpath.job.starter import Question, answered, interview, starter
 from toolpath.output.disk import names_in, refuse_name, write_whole
 from toolpath.output.terminal import after_make, told
-from toolpath.program.by_hand import readout_of, rows_of_csv, table_of
+from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
@@ -72,8 +72,7 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
         StopError: the readback fails.
         InputError: the lift of the proving copy is too small.
     """
-    by_hand = table_of(recut)
-    _stop_unless(by_hand.readback, f"{name}-dro.csv")
+    by_hand = checked_table(recut, f"{name}-dro.csv")
     program: Made | None = None
     files: dict[str, bytes] = {}
     if recut.job.machine.post != HAND:
@@ -100,6 +99,20 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
     in_order = dict(sorted(files.items()))
     cuts = f"{name}.nc" if f"{name}.nc" in files else f"{name}-dro.csv"
     return Done(name, cuts, in_order, (after_make(recut, found, readback_figures(back)), *warnings))
+
+
+def checked_table(recut: Recut, name: str) -> ByHand:
+    """The table of a recut, its rows checked like a program.
+
+    Raises:
+        StopError: a finding on the rows forbids them, or their readback fails.
+    """
+    by_hand = table_of(recut)
+    found = stops(by_hand.findings)
+    if found:
+        raise StopError("\n".join(f"{name}: {f.line()}" for f in found))
+    _stop_unless(by_hand.readback, name)
+    return by_hand
 
 
 def as_json(value: Any) -> str:

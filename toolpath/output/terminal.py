@@ -29,7 +29,7 @@ def summary(recut: "Recut", report: Report) -> str:
     lines = ["What was", *_was(recut, report), "What will be", *_will_be(recut, report)]
     if recut.next_cut is not None:
         lines += ["Where the uncertainty comes from", *_budget(recut.next_cut)]
-    return "\n".join([_title(recut.job), *lines, *_watch(recut.job, recut.findings)])
+    return "\n".join([_title(recut.job), *lines, *_watch(recut.job, report.findings)])
 
 
 def refusal(refused: "Refused") -> str:

@@ -87,8 +87,12 @@ class TableFigures:
     x_reading: str
     control_point: str
     resolution: float
-    expected_cc: float
+    rows: int
+    step_height_mm: float  # the highest step that the rows leave
+    expected_cc: float  # of the rows as cut
     left_to_blend_cc: float
+    depth_mm: float  # of the lowest row
+    floor_thickness_mm: float | None  # that the rows leave; None where the underside is not stated
 
 
 @dataclass(frozen=True, slots=True)

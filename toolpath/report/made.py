@@ -68,7 +68,7 @@ def _report(
         expected=_expected(recut),
         from_shop=recut.job.from_shop,
         overrides=recut.job.overrides,
-        findings=recut.findings,
+        findings=(*recut.findings, *(() if by_hand is None else by_hand.findings)),
     )
 
 
@@ -121,8 +121,12 @@ def _table(by_hand: "ByHand") -> TableFigures:
         x_reading=readout.x_reading,
         control_point=readout.control_point,
         resolution=readout.resolution,
+        rows=len(by_hand.table.rows),
+        step_height_mm=by_hand.plan.step_left,
         expected_cc=by_hand.expected / CC,
-        left_to_blend_cc=by_hand.left_to_blend / CC,
+        left_to_blend_cc=by_hand.plan.left_to_blend / CC,
+        depth_mm=by_hand.plan.depth,
+        floor_thickness_mm=by_hand.limits.floor_thickness,
     )
 
 

@@ -88,7 +88,7 @@ def judged(
     Raises:
         InputError: such a reading cannot be taken there, or it does not say which of several makes was cut.
     """
-    _refuse_misplaced(reading)
+    _refuse_misplaced(reading, design)
     now = standing(design, history, known)
     if reading.cut is not None and reading.method != "zero":
         reading = _of_cut(now, reading, reading.cut)
@@ -135,7 +135,9 @@ def expectation(
     return f"{found.value / scale:.2f} +- {max(2 * found.u, 0.005) / scale:.2g} {UNIT[method]}"
 
 
-def _refuse_misplaced(reading: Reading) -> None:
+def _refuse_misplaced(reading: Reading, design: Design) -> None:
+    if reading.method == "burette" and reading.cut is not None and design.received.job.burette is None:
+        raise InputError("a volume was read but no burette is stated; add [burette] to the job")
     if reading.method in ("depth", "mouth") and reading.after in ("as-received", "skim"):
         raise InputError(
             f"a {reading.method} is read on the new cut, not {reading.after.replace('-', ' ')}; "

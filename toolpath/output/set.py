@@ -98,7 +98,8 @@ def _masses(found: Summary) -> Iterator[str]:
         if row.measured.mass is not None and row.measured.mass > found.lightest + 0.05
     ]
     if heavier:
-        yield f"To match the lightest ({found.lightest:.1f} g) take off: {', '.join(heavier)}; the builder knows where"
+        off = ", ".join(heavier)
+        yield f"To match the lightest ({found.lightest:.1f} g) take off: {off}; the builder knows where"
 
 
 def next_commands(found: Summary, name: str) -> list[str]:

@@ -7,7 +7,6 @@ from toolpath.findings import Finding
 from toolpath.job.model import Job
 from toolpath.planner.plan import Plan
 from toolpath.profile.design import Design
-from toolpath.reference import table
 from toolpath.tool import cutting_data
 from toolpath.tool.insert import Insert
 
@@ -44,7 +43,7 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
     """Advice on cutting data: chip, roughness, speed, and what pockets do to the skim."""
     job, radius = design.received.job, design.insert.radius
     yield from _negative_x(job, design.insert, plan)
-    cut, material = job.cutting, table("materials")[job.piston.material]
+    cut = job.cutting
     bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
     least = job.min_chip
     thinnest = min((p.bite for p in plan.passes), default=0.0)

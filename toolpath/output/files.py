@@ -11,7 +11,8 @@ from typing import Any, Literal
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
 from toolpath.job.model import Job
-from toolpath.job.starter import Question, answered, interview, starter
+from toolpath.job.questions import Ask, interview
+from toolpath.job.starter import answered, starter
 from toolpath.output.disk import names_in, refuse_name, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
@@ -178,11 +179,8 @@ def table_text(data: bytes, name: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-Ask = Callable[[Question], str]
-
-
-def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str], None]) -> None:
-    """Write a starter job; an existing file is never touched.
+def started(path: Path, like: str | None, ask: Ask | None, say: Callable[[str], None]) -> None:
+    """Write a starter job, with `ask` one of the answers to the questions; an existing file is never touched.
 
     Raises:
         InputError: the file exists, or the place cannot be written.
@@ -190,7 +188,9 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
     refuse_name(path.name)
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
-    text = starter(like) if ask is None else answered(interview(ask, refuse))
+    text = starter(like)
+    if ask is not None:
+        text = answered(interview(ask, say, text))
     try:
         with path.open("x", encoding="utf-8", newline="\n") as out:
             out.write(text)

@@ -268,8 +268,8 @@ class Design:
             )
         elif self.shape.takes_what_it_gets and self.corner.volume > 0.5:
             what = (
-                f"the drawn corners are tighter than the insert, which leaves {self.corner.volume / 1000:.3f} cc in them "
-                "(the target volume takes that into account); thickness left"
+                "the drawn corners are tighter than the insert, which leaves "
+                f"{self.corner.volume / 1000:.3f} cc in them (the target volume allows for that); thickness left"
             )
             out.append(
                 Finding(

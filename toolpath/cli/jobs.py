@@ -25,10 +25,14 @@ def new(job: Path, like: str | None) -> None:
     """
     from toolpath.output.files import started
 
-    ask = sys.stdin.isatty() and sys.stdout.isatty()
-    started(job, like, _ask if ask else None, lambda why: click.echo(why, err=True))
+    started(job, like, _ask if on_a_terminal() else None, lambda why: click.echo(why, err=True))
     click.echo(f"{job}")
     click.echo(f"next: dishpath check {quote(str(job))}")
+
+
+def on_a_terminal() -> bool:
+    """Whether somebody sits there to answer."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _ask(prompt: str, default: str) -> str:

@@ -3,7 +3,7 @@
 import json
 import re
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -137,7 +137,9 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         choices=("spherical", "flat", "none"),
         offered=True,
     ),
-    Question("existing.mouth_diameter", "Its mouth diameter?", "length", 1, 400, needs=(OLD_DISH,)),
+    Question(
+        "existing.mouth_diameter", "Mouth diameter of the old dish?", "length", 1, 400, needs=(OLD_DISH,)
+    ),
     Question(
         "existing.corner_radius",
         "Radius between its floor and wall?",
@@ -175,7 +177,7 @@ QUESTIONS: Final[tuple[Question, ...]] = (
     Question("dish.volume_cc", "What must the finished dish hold?", "volume", 0.01, 10_000),
     Question(
         "dish.mouth_diameter",
-        "Its mouth diameter?",
+        "Mouth diameter of the new dish?",
         "length",
         1,
         400,
@@ -250,7 +252,7 @@ def interview(ask: Ask, say: Callable[[str], None], sample: str) -> dict[str, st
     for question in QUESTIONS:
         if not question.applies(answers):
             continue
-        literal = next(_answered(question, units, question.offer(stated, units), ask, say))
+        literal = _answered(question, units, question.offer(stated, units), ask, say)
         if literal is not None:
             answers[question.key] = literal
         if question.key == "units":
@@ -260,16 +262,16 @@ def interview(ask: Ask, say: Callable[[str], None], sample: str) -> dict[str, st
 
 def _answered(
     question: Question, units: Units, offer: str, ask: Ask, say: Callable[[str], None]
-) -> Iterator[str | None]:
+) -> str | None:
     """The first answer that will do; None for a line that is left out."""
     while True:
         answer = ask(question.prompt(units), offer).strip() or offer
         if not answer and question.optional:
-            yield None
+            return None
         if question.kind not in ("text", "choice") and (point := point_for_comma(answer)) != answer:
             say(f"{answer} is taken as {point}")
             answer = point
         try:
-            yield question.literal(answer, units)
+            return question.literal(answer, units)
         except ValueError as error:
             say(str(error))

@@ -18,10 +18,15 @@ from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, length_from_text
 
 FIRST_SAMPLE: Final = "pump-engine"  # the one in which every key stands with a comment
 
-_HEAD: Final = re.compile(r"(?:# )?(\[\[?(\w+)\]\]?)(.*)")
+_HEAD: Final = re.compile(r"(?:# )?(\[\[?(\w+)\]\]?)(?: +(#.*))?")
 _LINE: Final = re.compile(r'(?:# )?(\w+) = (\[.*\]|"[^"]*"|\S+)(?: +(#.*))?')
 _PLAIN: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 KEPT: Final = (*REQUIRED_TABLES, "crown", "setup")  # their heads stand also where nothing is stated in them
+INCH_DEFAULTS: Final = {  # those that are no metric default told in inches
+    ("machine", "program_units"): json.dumps("inch"),
+    ("machine", "decimals"): "4",
+    ("machine", "readout"): "0.0005",
+}
 COMMENTS: Final = 37  # column at which the comments of the starter stand
 
 
@@ -54,7 +59,7 @@ def answered(answers: Mapping[str, str]) -> str:
         if head := _HEAD.fullmatch(line):
             table = head[2]
             stated = any(key.startswith(f"{table}.") for key in answers)
-            line = ("" if stated or table in KEPT else "# ") + head[1] + head[3]
+            line = _in_column(("" if stated or table in KEPT else "# ") + head[1], head[3])
         elif given := _LINE.fullmatch(line):
             key, literal, comment = given.groups()
             answer = answers.get(f"{table}.{key}" if table else key)
@@ -64,8 +69,9 @@ def answered(answers: Mapping[str, str]) -> str:
                 default = properties[table][key].get("default")
                 if not line.startswith("#") and default not in (None, ""):
                     literal = json.dumps(default)
-                shown = _in_inches(literal, fields[table][key]) if inch else literal
-                line = _in_column(f"# {key} = {shown}", comment)
+                if inch:
+                    literal = INCH_DEFAULTS.get((table, key)) or _in_inches(literal, fields[table][key])
+                line = _in_column(f"# {key} = {literal}", comment)
         lines.append(line)
     return "\n".join(lines) + "\n"
 

@@ -174,7 +174,7 @@ class Quantity(_Reader):
 
     def _limit(self, limit: float, units: Units) -> str:
         return (
-            f"{limit / self._per(units):.4g} {UNIT_WORDS[self.kind][units == 'inch']}".rstrip()
+            f"{limit / self._per(units):.6g} {UNIT_WORDS[self.kind][units == 'inch']}".rstrip()
             if limit
             else "0"
         )

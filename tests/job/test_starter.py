@@ -46,7 +46,7 @@ EXAMPLES = {  # keys that have no default: what stands behind their # is an exam
     *("dish.points", "dish.lip_break", "tool.insert_diameter", "tool.relief", "tool.thickness"),
     *("tool.tolerance", "holder.height_below_edge", "holder.outline", "cutting.fixed_rpm"),
     *("machine.handwheel_division", "machine.program_number", "engine.peak_pressure", "engine.crown_stress"),
-    *("setup.existing_u_cc", "holding.clamp_force"),
+    *("setup.existing_u_cc", "holding.clamp_force", "burette.piston_below_deck"),
 }
 
 
@@ -215,7 +215,7 @@ def test_no_old_dish_has_no_mouth_and_no_volume() -> None:
 
 
 def test_asks_until_the_answer_will_do() -> None:
-    answers = iter(["", "mm", "", "many", "0", "2"])
+    answers = iter(["mm", "", "many", "0", "2"])
     said: list[str] = []
     with pytest.raises(StopIteration):
         interview(lambda prompt, offer: next(answers), said.append, starter())

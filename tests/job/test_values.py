@@ -137,7 +137,7 @@ REFUSED = [
         "piston.crown_diameter",
         '"abc"',
         'piston.crown_diameter = "abc": it is not a length; write a number and its unit, '
-        'such as "0.75 mm" or "30 thou"',
+        'such as "0.75 mm", "30 thou" or "2-3/8 in"',
     ),
     (
         "piston.crown_diameter",

@@ -285,7 +285,8 @@ def readback(
     from toolpath.output.terminal import after_readback
     from toolpath.report.made import readback_figures
 
-    back = read_again(_wanted(job, which, program.name), read_bytes(program), program.name)
+    recut = _wanted(job, which, program.name)
+    back = read_again(recut, read_bytes(program), program.name)
     found = readback_figures(back)
     if as_json:
         keys = {**asdict(found), "ok": back.ok, "findings": [asdict(f) for f in back.findings]}

@@ -58,6 +58,7 @@ def reading(
     Example: dishpath reading pump.toml 1=8.9 2=9.2 3=9.45
     """
     from toolpath.readings.log import append_all, beside
+    from toolpath.units import sentence_in
 
     work = Work(job, read_job(job, shop=shop), log_of(job))
     count = work.job.piston.count
@@ -72,29 +73,33 @@ def reading(
     if not words and sys.stdin.isatty() and sys.stdout.isatty():
         from toolpath.cli.asked import asked
 
-        _say_stored(append_all(beside(job), list(asked(work))), beside(job).name)
+        _say_stored(append_all(beside(job), list(asked(work))), beside(job).name, work.job.units)
         return
     pairs = list(_pairs(words, piston, count, f"--{given[0]}" if given else "CC"))
     judged = [judge_one(work, n, method, text, after, mark.upper(), note) for n, text in pairs]
     refused = [
-        f"piston {j.reading.piston} after {j.reading.after}: {j.reading.shown:g} {_unit(method)}: {j.why}; "
-        "give --sure to store it all the same"
+        f"piston {j.reading.piston} after {j.reading.after}: "
+        + sentence_in(f"{j.reading.shown:g} {_unit(method)}: {j.why}", work.job.units)
+        + "; give --sure to store it all the same"
         for j in judged
         if j.verdict == "refused" and not sure
     ]
     if refused:
         raise InputError(*refused)
-    _say_stored(append_all(beside(job), [j.reading for j in judged]), beside(job).name)
+    _say_stored(append_all(beside(job), [j.reading for j in judged]), beside(job).name, work.job.units)
     for j in judged:
         if j.verdict == "doubtful":
-            click.echo(f"piston {j.reading.piston}: warning: {j.why}", err=True)
+            why = sentence_in(j.why, work.job.units)
+            click.echo(f"piston {j.reading.piston}: warning: {why}", err=True)
 
 
-def _say_stored(stored: "Sequence[Reading]", name: str) -> None:
+def _say_stored(stored: "Sequence[Reading]", name: str, units: "Units") -> None:
+    from toolpath.units import sentence_in
+
     for kept in stored:
+        value = sentence_in(f"{kept.shown:g} {_unit(kept.method)}", units)
         click.echo(
-            f"piston {kept.piston} after {kept.after}: {kept.shown:g} {_unit(kept.method)} stored as reading "
-            f"{kept.number} in {name}"
+            f"piston {kept.piston} after {kept.after}: {value} stored as reading {kept.number} in {name}"
         )
 
 
@@ -224,14 +229,17 @@ def pistons(job: Path, as_json: bool, record: Path | None, take_common: bool, sh
 
 def _record(work: Work, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> None:
     from toolpath.output.disk import write_whole
+    from toolpath.output.files import printed_names
+    from toolpath.paper.letters import boxed
     from toolpath.paper.record import record_page
     from toolpath.recut import Refused, resolve
 
     recut = resolve(work.job_of(1))
     if isinstance(recut, Refused):
-        raise StopError("\n".join(f.line() for f in recut.findings))
+        raise StopError("\n".join(f.line(recut.job.units) for f in recut.findings))
     write_whole(place.parent, {place.name: record_page(recut, keys)})
-    click.echo(str(place), err=quiet)
+    for line in (str(place), *boxed(printed_names(recut.job))):
+        click.echo(line, err=quiet)
 
 
 def _take_common(work: Work) -> None:

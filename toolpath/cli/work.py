@@ -11,6 +11,7 @@ import click
 
 from toolpath.cli.opening import read_job
 from toolpath.errors import InputError, StopError
+from toolpath.units import sentence_in
 
 if TYPE_CHECKING:
     from toolpath.cli.options import Which
@@ -82,8 +83,9 @@ class Work:
         try:
             return resolve()
         except InputError as error:
+            told = (sentence_in(fault, self.job.units) for fault in error.faults)
             raise InputError(
-                *(f if f.startswith("--") else f"{self.path.name}: {f}" for f in error.faults)
+                *(f if f.startswith("--") else f"{self.path.name}: {f}" for f in told)
             ) from error
 
     def due(self, piston: int) -> "Due":

@@ -15,7 +15,15 @@ from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, Valid
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from toolpath.units import MM3_PER_CC, Units, length_from_text, metres_per, mm_per
+from toolpath.units import (
+    COMMA_FOR_POINT,
+    MM3_PER_CC,
+    Units,
+    length_from_text,
+    metres_per,
+    mm_per,
+    point_for_comma,
+)
 
 Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 
@@ -45,6 +53,17 @@ class ShopNumber(float):
         number = super().__new__(cls, value)
         number.units = units
         return number
+
+
+class ShopText(str):
+    """Text out of a shop file: a bare fraction in it counts in that file's units."""
+
+    units: Units
+
+    def __new__(cls, value: str, units: Units) -> "ShopText":
+        text = super().__new__(cls, value)
+        text.units = units
+        return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +103,8 @@ def shown(value: object) -> str:
 def number(value: object) -> float:
     """A finite number, and nothing that merely converts to one."""
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError("it is not a number")
+        point = point_for_comma(value) if isinstance(value, str) else value
+        raise ValueError("it is not a number" if point == value else COMMA_FOR_POINT.format(point))
     try:
         read = float(value)
     except OverflowError:
@@ -127,26 +147,24 @@ class Quantity(_Reader):
         """The value in mm, mm/rev, mm3, mm2, rad or m/min."""
         stated = self._stated(value, context.units)
         if stated < self.least:
-            at_least = "more than 0" if self.least == SMALLEST else f"{self._limit(self.least)} or more"
-            raise ValueError(f"it must be {at_least}")
+            least = self._limit(self.least, context.units)
+            raise ValueError(f"it must be {'more than 0' if self.least == SMALLEST else f'{least} or more'}")
         if stated > self.most:
-            raise ValueError(f"it must be {self._limit(self.most)} at most")
+            raise ValueError(f"it must be {self._limit(self.most, context.units)} at most")
         if self.kind == "volume":
             return stated * MM3_PER_CC
         return math.radians(stated) if self.kind == "angle" else stated
 
     def _stated(self, value: object, units: Units) -> float:
         if self.kind in ("length", "feed") and isinstance(value, str):
-            return length_from_text(value)
+            return length_from_text(value, value.units if isinstance(value, ShopText) else units)
         try:
             read = number(value)
         except ValueError as error:
             raise ValueError(f"{error}; {self._hint(units)}") from None
         if isinstance(value, ShopNumber):
             units = value.units
-        if self.kind in ("length", "feed"):
-            return read * mm_per(units)
-        return read * metres_per(units) if self.kind == "speed" else read
+        return read * self._per(units)
 
     def _hint(self, units: Units) -> str:
         word = UNIT_WORDS[self.kind][units == "inch"]
@@ -154,8 +172,18 @@ class Quantity(_Reader):
             return f'write a number in {word}, or text with its own unit such as "30 thou"'
         return f"write a number in {word}" if word else "write a plain number"
 
-    def _limit(self, limit: float) -> str:
-        return f"{limit:g} {UNIT_WORDS[self.kind][0]}".rstrip() if limit else "0"
+    def _limit(self, limit: float, units: Units) -> str:
+        return (
+            f"{limit / self._per(units):.6g} {UNIT_WORDS[self.kind][units == 'inch']}".rstrip()
+            if limit
+            else "0"
+        )
+
+    def _per(self, units: Units) -> float:
+        """What one of the file's units is inside; volumes and angles are judged as the file has them."""
+        if self.kind in ("length", "feed"):
+            return mm_per(units)
+        return metres_per(units) if self.kind == "speed" else 1.0
 
     def shape(self) -> dict[str, Any]:
         """JSON schema; `unit` is moved into the description by toolpath.job.schema."""
@@ -214,7 +242,7 @@ class Pairs(_Reader):
         rows: list[tuple[float, float]] = []
         for place, row in enumerate(value, start=1):
             if not isinstance(row, list | tuple) or len(row) != 2:
-                raise ValueError(f"point {place} is not a pair; write it as {form}")
+                raise ValueError(f"point {place} is not a pair; write it as {form}, with decimal points")
             read = []
             for name, quantity, entry in zip(self.names, self.quantities, row, strict=True):
                 try:

@@ -235,8 +235,8 @@ class Design:
 
     def _break_findings(self) -> list[Finding]:
         if self.lip_by_file is not None:
-            what = "the insert does not reach the lip break: it is left for a file, and counts in the target"
-            advice = "file it after the last cut; the program's own volume is smaller by that"
+            what = "the insert cannot reach the lip break, so it must be filed; it counts in the target"
+            advice = "file it after the last cut; until then the dish holds that much less"
             return [Finding("warning", "lip-by-file", what, self.lip_by_file / 1000, None, "cc", advice)]
         break_ = self.received.job.crown.edge_break
         if break_ is not None and mouth_radius(self.finished) > self.received.outer - break_ - JOIN:
@@ -268,8 +268,8 @@ class Design:
             )
         elif self.shape.takes_what_it_gets and self.corner.volume > 0.5:
             what = (
-                f"the insert leaves {self.corner.volume:.1f} mm3 in corners tighter than itself "
-                f"({self.corner.area:.3f} mm2 of section, the volume is solved on what it can cut), at the thickest"
+                "the drawn corners are tighter than the insert, which leaves "
+                f"{self.corner.volume / 1000:.3f} cc in them (the target volume allows for that); thickness left"
             )
             out.append(
                 Finding(
@@ -279,12 +279,12 @@ class Design:
                     self.corner.thickness,
                     None,
                     "mm",
-                    "use a smaller insert if the drawn corner matters",
+                    "use a smaller insert if these corners must be as drawn",
                 )
             )
         asked = self.shape.mouth
         if asked is not None and self.shape.form == "tapered" and mouth_radius(self.drawn) < asked - 1e-3:
-            what = "the falling floor runs out at the crown inside the stated mouth"
+            what = "the sloping floor meets the crown before the stated mouth: diameter of the mouth"
             real = 2 * mouth_radius(self.drawn)
             advice = "state a smaller floor_angle or more volume"
             out.append(Finding("warning", "mouth-inside", what, real, 2 * asked, "mm", advice))

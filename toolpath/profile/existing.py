@@ -42,12 +42,12 @@ class Pockets:
                     Finding(
                         "note",
                         "pocket-walls-upright",
-                        f"pocket {k} is taken to have upright walls: the skim takes {skim:.3f} mm times "
-                        f"{p.area:.1f} mm2 of it",
+                        f"pocket {k} is taken to have upright walls, so that its area stays the same over the "
+                        f"{skim:.3f} mm of the skim",
                         p.area,
                         None,
                         "mm2",
-                        "state area_after_skim_mm2 where its walls slant",
+                        "state area_after_skim_mm2 if its walls slope",
                     )
                 )
             if p.open_to_edge and plate:
@@ -213,10 +213,10 @@ def _measured(
             "warning" if abs(share - 1) > 0.05 else "note",
             "points-against-volume",
             f"the measured points hold {measured / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
-            f"their depths are scaled by {share:.4f}",
+            f"every depth was multiplied by {share:.4f} to fit; difference",
             off / 1000,
             None,
             "cc",
-            "measure again where the two differ by more than the burette can explain",
+            "measure again if that is more than the burette can be wrong",
         )
     ]

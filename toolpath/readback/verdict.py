@@ -5,7 +5,7 @@ It gets values and a text, never the plan, and shares no motion code with what w
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -16,7 +16,7 @@ from toolpath.readback.cutter import Cut, MostBite, cut, passed_axis, volume_und
 from toolpath.readback.dialects import Dialect
 from toolpath.readback.gouge import left_over, penetrations
 from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
-from toolpath.readback.reader import read
+from toolpath.readback.reader import Reading, read
 from toolpath.readback.sweep import Floats
 
 GOUGE_LIMIT = 0.002  # mm
@@ -110,9 +110,19 @@ def readback(text: str, setup: Setup) -> Readback:
     Raises:
         ValueError: the setup is one of a table.
     """
+    reading = reading_of(text, setup)
+    return _judge(reading.motions, reading.faults, setup, "line")
+
+
+def reading_of(text: str, setup: Setup) -> Reading:
+    """The motions and faults of a program.
+
+    Raises:
+        ValueError: the setup is one of a table.
+    """
     if setup.dialect == "dro-table":
         raise ValueError("A table has no program text; use readback_rows.")
-    reading = read(
+    return read(
         text,
         dialect=setup.dialect,
         units=setup.units,
@@ -121,21 +131,24 @@ def readback(text: str, setup: Setup) -> Readback:
         insert_radius=setup.insert_radius,
         spindle=setup.spindle,
     )
-    return _judge(reading.motions, reading.faults, setup, "line")
 
 
 def readback_rows(rows: Sequence[tuple[float, float, float]], setup: Setup) -> Readback:
     """Cut the stock with rows (z, x_start, x_stop) as the readout shows them, in the table's units."""
+    return _judge(motions_of_rows(rows, setup), (), setup, "row")
+
+
+def motions_of_rows(rows: Sequence[tuple[float, float, float]], setup: Setup) -> tuple[Motion, ...]:
+    """Two motions a row, numbered like it: the insert set where the row starts, then the cut."""
     x_unit = setup.unit / (2 if setup.x_reading == "diameter" else 1)
     dx, dz = centre_offset(setup.control_point, setup.insert_radius)
     motions: list[Motion] = []
     for number, (z, x_start, x_stop) in enumerate(rows, start=1):
         block = f"Z {z:g}, X {x_start:g} to {x_stop:g}"
         height, first, last = z * setup.unit + dz, x_start * x_unit + dx, x_stop * x_unit + dx
-        # two motions a row: the disc where it starts, then the cut
         motions.append(Motion(number, block, False, first, height, first, height))
         motions.append(Motion(number, block, False, first, height, last, height))
-    return _judge(tuple(motions), (), setup, "row")
+    return tuple(motions)
 
 
 def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, place: str) -> Readback:
@@ -277,9 +290,10 @@ class _Told:
 
     def show(self, motion: Motion | None, finding: Finding) -> None:
         """Note a fault of the finished work; the motion that it is laid to may not be its cause."""
-        self.findings.append(finding)
         if motion is not None:
+            finding = replace(finding, place=motion.line)
             self.signs.append(motion.line)
+        self.findings.append(finding)
 
     def at(self, motion: Motion) -> str:
         return f"{self.place} {motion.line} ({motion.block})"
@@ -289,7 +303,7 @@ class _Told:
         self.causes.append(line)
         count = self.counts[finding.code] = self.counts.get(finding.code, 0) + 1
         if count <= _MOST_TOLD:
-            self.findings.append(finding)
+            self.findings.append(replace(finding, place=line))
         elif count == _MOST_TOLD + 1:
             self.findings.append(
                 Finding("note", finding.code, "there are more of these; put the first ones right")

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.sample_jobs import job_file
 from tests.screen.browser import Browser, started
-from tests.screen.pages import made_page
+from tests.screen.pages import sample_page
 
 
 @pytest.fixture(scope="session")
@@ -33,7 +32,7 @@ def page_of(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str, str], Pa
     @cache
     def once(sample: str, post: str) -> Path:
         place = tmp_path_factory.mktemp("pages") / f"{sample}-{post}.html"
-        place.write_text(made_page(job_file(sample), post).html, encoding="utf-8")
+        place.write_text(sample_page(sample, post).html, encoding="utf-8")
         return place
 
     return once

@@ -2,9 +2,11 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
+from tests.sample_jobs import job_file
 from toolpath.cli.opening import read_job
 from toolpath.output.report import report
 from toolpath.program.by_hand import table_of
@@ -50,3 +52,9 @@ def made_page(
     keys = report(recut, timing_of(recut), program, by_hand, file, writing=True)
     text = None if program is None else edit(program.text)
     return MadePage(recut, keys, text, piece_of(recut, keys, by_hand, text, job_file=job.name))
+
+
+@cache
+def sample_page(sample: str, post: str | None = None) -> MadePage:
+    """The page of a sample, made once."""
+    return made_page(job_file(sample), post)

@@ -11,7 +11,7 @@ from html.parser import HTMLParser
 import pytest
 
 from tests.sample_jobs import DIALECTS, POSTS, SAMPLES, job_file
-from tests.screen.pages import made_page
+from tests.screen.pages import made_page, sample_page
 from toolpath.program.by_hand import table_of
 from toolpath.screen.page import page
 
@@ -54,7 +54,7 @@ class Parts(HTMLParser):
 @pytest.mark.parametrize("sample", SAMPLES)
 @pytest.mark.parametrize("post", POSTS)
 def test_the_page_asks_for_nothing_and_runs_only_itself(sample, post):
-    parts = Parts(made_page(job_file(sample), post).html)
+    parts = Parts(sample_page(sample, post).html)
     assert {address for address in parts.addresses if not address.startswith("#")} == {"data:,"}
     for kind, word in (("code", "script-src"), ("style", "style-src")):
         known = base64.b64encode(hashlib.sha256(parts.only(kind).encode()).digest()).decode()
@@ -74,7 +74,7 @@ def test_hostile_titles_are_data():
 
 @pytest.mark.parametrize("sample", SAMPLES)
 def test_rows_are_those_of_the_table(sample):
-    made = made_page(job_file(sample))
+    made = sample_page(sample)
     rows = list(csv.DictReader(io.StringIO(table_of(made.recut).csv)))
     shown = made.piece.data["rows"]["rows"]
     assert [row[:5] for row in shown] == [
@@ -86,7 +86,7 @@ def test_rows_are_those_of_the_table(sample):
 @pytest.mark.parametrize("post", DIALECTS)
 def test_blocks_take_the_time_of_the_report(sample, post):
     """The plan's time is a closed integral over its own moves; the page's is summed over the text's."""
-    made = made_page(job_file(sample), post)
+    made = sample_page(sample, post)
     seconds = sum(block[14] for block in made.piece.data["blocks"])
     # the way from where the machine stands to the first place that the text states counts in neither
     assert seconds == pytest.approx(made.report["plan"]["total_s"], rel=2e-3)
@@ -97,7 +97,7 @@ def test_speed_is_that_of_the_programmed_point():
 
     G96 S250 at X104.522 turns 1000 * 250 / (pi * 104.522) = 761.3 rev/min, at X70.909 1122.3.
     """
-    data = made_page(job_file("pump-engine"), "iso6983").piece.data
+    data = sample_page("pump-engine", "iso6983").piece.data
     lines = [n for n, text in enumerate(data["text"], 1) if text == "G01 X70.909 Z0.25 F0.1"]
     (block,) = (b for b in data["blocks"] if b[0] == lines[0])
     assert block[11:14] == pytest.approx([0.1, 761.3, 1122.3], abs=0.1)
@@ -105,7 +105,7 @@ def test_speed_is_that_of_the_programmed_point():
 
 @pytest.mark.parametrize("post", POSTS)
 def test_the_smallest_gap_is_the_reports(post):
-    made = made_page(job_file("pump-engine"), post)
+    made = sample_page("pump-engine", post)
     found = min(block[15] for block in made.piece.data["blocks"] if block[15] is not None)
     if post == "dro-table":  # a hand's rows step along the wall
         assert found > 0

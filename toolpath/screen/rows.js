@@ -6,7 +6,7 @@ const rowCount = () => piece().rows.rows.length;
 function openRows() {
   const stored = Number(recall(piece().key));
   rowNow = Number.isInteger(stored) && stored > 0 ? Math.min(stored, rowCount()) : 0;
-  const { unit, x_unit: across, rows, below } = piece().rows;
+  const { unit, x_unit: across, rows, notes } = piece().rows;
   const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, 'done', 'how'];
   by('row-heads').replaceChildren(...heads.map((text) => {
     const head = made('th', text);
@@ -19,7 +19,8 @@ function openRows() {
     line.append(...[String(k + 1), cut, minus(z), start, stop, infeed, '', how].map((text) => made('td', text)));
     return line;
   }));
-  by('row-notes').replaceChildren(...below.map((text) => made('li', text)));
+  by('row-notes').replaceChildren(...notes.map((text) => made('li', text)));
+  by('instead').hidden = piece().hand;
   showRow();
 }
 

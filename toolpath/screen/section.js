@@ -204,17 +204,19 @@ class Picture {
     return layer;
   }
 
-  /** The finished section, and the axis. */
+  /** The finished section, its line on the side of the metal, and the axis. */
   drawLines(ctx, inks) {
     ctx.strokeStyle = inks.ink;
-    ctx.lineWidth = 1 / this.scale;
     for (const mirrored of [false, true]) {
-      this.toSection(ctx, mirrored);
-      ctx.lineWidth = (1.2 * this.px) / this.scale;
+      ctx.save();
+      this.body(ctx, this.piece.finished, mirrored);
+      ctx.clip();
+      ctx.lineWidth = (3 * this.px) / this.scale; // half of it is seen
       ctx.beginPath();
       ctx.moveTo(0, this.piece.finished[0][1]);
       traceSection(ctx, this.piece.finished);
       ctx.stroke();
+      ctx.restore();
     }
     ctx.setLineDash([18, 4, 2, 4].map((one) => one * this.px));
     ctx.setTransform(1, 0, 0, 1, 0, 0);

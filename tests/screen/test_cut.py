@@ -34,7 +34,9 @@ def metal_at(browser, canvas: str, r: float, z: tuple[float, float]) -> float:
 def wall_at(browser, canvas: str, z: float, r: tuple[float, float]) -> float:
     """r of the wall at z, mm, going inward from the greater of these r, which is in the metal."""
     column = [line[0] for line in browser.pixels(canvas, r, (z, z))]
-    return r[1] - (next(k for k, pixel in enumerate(column[::-1]) if is_paper(pixel)) - 0.5) / browser.scale(canvas)
+    return r[1] - (next(k for k, pixel in enumerate(column[::-1]) if is_paper(pixel)) - 0.5) / browser.scale(
+        canvas
+    )
 
 
 def floor_radius(report: dict) -> float:
@@ -66,7 +68,9 @@ def test_the_end_shows_depth_and_mouth_of_the_report(sample, browser, page_of, p
     report = sample_page(sample, post).report
     depth, mouth = report["section"]["depth_mm"], report["section"]["mouth_diameter_mm"] / 2
     pixel = FINE / browser.scale("whole")
-    assert -metal_at(browser, "whole", floor_radius(report), (-depth - 1, 1.0)) == pytest.approx(depth, abs=pixel)
+    assert -metal_at(browser, "whole", floor_radius(report), (-depth - 1, 1.0)) == pytest.approx(
+        depth, abs=pixel
+    )
     near, far = (wall_at(browser, "corner", -under, (mouth - 3, mouth + 2)) for under in UNDER)
     assert near + (near - far) == pytest.approx(mouth + LIP.get(sample, 0.0), abs=pixel)
 
@@ -112,7 +116,9 @@ def test_the_line_beside_the_picture_is_that_of_the_block(post, browser, page_of
     for k in (1, len(data["blocks"]) // 2, len(data["blocks"])):
         browser.slide(k)
         line = data["blocks"][k - 1][0]
-        (shown,) = browser.js("return [...document.querySelectorAll('#cut [data-line]')].map(e => e.dataset.line)")
+        (shown,) = browser.js(
+            "return [...document.querySelectorAll('#cut [data-line]')].map(e => e.dataset.line)"
+        )
         assert int(shown) == line
         said = re.sub(r"^\d+", "", browser.text("#cut [data-line]"))
         assert said.replace(" ", "") == data["text"][line - 1].replace(" ", "")
@@ -262,7 +268,9 @@ def test_a_fault_has_a_flag_in_the_picture(browser, tmp_path):
 
     def inked(k: int) -> int:
         browser.slide(k)
-        rows = browser.pixels("whole", (at[0] + over, at[0] + 1.7 * over), (at[1] - over / 2, at[1] + over / 2))
+        rows = browser.pixels(
+            "whole", (at[0] + over, at[0] + 1.7 * over), (at[1] - over / 2, at[1] + over / 2)
+        )
         return sum(sum(pixel) < 150 for row in rows for pixel in row)
 
     assert inked(first) > 3 * inked(first - 1)

@@ -62,7 +62,9 @@ def test_the_page_asks_for_nothing_and_runs_only_itself(sample, post):
     assert parts.policy.startswith("default-src 'none';")
     assert "unsafe" not in parts.policy
     code = parts.only("code")
-    assert not re.search(r"innerHTML|outerHTML|insertAdjacent|document\.write|eval|Function\(|fetch|XMLHttp", code)
+    assert not re.search(
+        r"innerHTML|outerHTML|insertAdjacent|document\.write|eval|Function\(|fetch|XMLHttp", code
+    )
 
 
 def test_hostile_titles_are_data():

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +17,7 @@ from toolpath.readback.verdict import Readback, Setup, motions_of_rows, readback
 from toolpath.recut import Recut
 from toolpath.screen import words
 from toolpath.screen.blocks import Pace, blocks, outline
+from toolpath.table.rows import NOTES
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ def piece_of(
         "text": played.lines,
         "blocks": blocks(played.motions, near, setup.control_point, setup.insert_radius, pace),
         "found": [[f.place, f.severity, f.line(inch=show.unit == "in")] for f in played.back.findings],
-        "rows": _rows(by_hand.table, recut.touch_lines(show)),
+        "rows": _rows(by_hand.table),
     }
     named = json.dumps([recut.piston, recut.stage, text, by_hand.csv])
     return Piece(hashlib.sha256(named.encode()).hexdigest(), data)
@@ -117,8 +118,8 @@ def _gaps(recut: Recut, played: _Played) -> tuple[Gap | None, ...]:
     return gaps(played.motions, (setup.stock, setup.finished), setup.insert_radius, shape, below)
 
 
-def _rows(table: Table, told: Sequence[str]) -> dict[str, Any]:
-    """The table for the readout, its numbers as text with the readout's decimals; without what is told elsewhere."""
+def _rows(table: Table) -> dict[str, Any]:
+    """The table for the readout, its numbers as text with the readout's decimals."""
     d, unit = table.decimals, "mm" if table.units == "mm" else "in"
     return {
         "unit": unit,
@@ -127,5 +128,5 @@ def _rows(table: Table, told: Sequence[str]) -> dict[str, Any]:
             [row.cut, *(f"{v:.{d}f}" for v in (row.z, row.x_start, row.x_stop, row.infeed)), row.how]
             for row in table.rows
         ],
-        "notes": [*table.closing, *(line for line in table.lines if line not in told)],
+        "notes": [*table.closing, *NOTES],
     }

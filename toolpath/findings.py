@@ -27,7 +27,6 @@ class Finding:
     limit: float | None = None
     unit: str = ""
     advice: str = ""
-    place: int | None = None  # line of the program, or row of the table, that it speaks of
 
     def line(self, *, inch: bool = False) -> str:
         """The finding on one line: severity, what, value and limit with their unit, advice.

@@ -316,7 +316,7 @@ SMALL = (
 def test_what_is_said(depth: float, stated: dict[str, object], gap: float | None, advice: str):
     """The tests above try the advice; a gap is given where it can be seen by head."""
     (stop,) = check(*dished(depth), holder(**stated), INSERT)[1]
-    severity, code, what, value, *rest, _ = astuple(stop)
+    severity, code, what, value, *rest = astuple(stop)
     assert (severity, code, *rest) == ("refused", "holder-contact", TOUCH, "mm", advice)
     assert re.fullmatch(SMALL, what)
     assert value < 0 if gap is None else value == pytest.approx(gap, abs=1e-3)

@@ -248,7 +248,7 @@ FOUND = [
     ("make", "kind", "what", "figures", "advice"), FOUND, ids=[f"{case[1][1]}: {case[2]}" for case in FOUND]
 )
 def test_every_finding(make: Callable[[], Any], kind: Any, what: str, figures: Any, advice: str) -> None:
-    severity, code, said, value, limit, unit, told, _ = astuple(seen(make))
+    severity, code, said, value, limit, unit, told = astuple(seen(make))
     assert ((severity, code), said, unit, told) == (kind, what, figures[2], advice)
     assert (value, limit) == tuple(f if f is None else pytest.approx(f, abs=5e-4) for f in figures[:2])
 

@@ -8,12 +8,11 @@ from typing import Any
 
 from tests.sample_jobs import job_file
 from toolpath.cli.opening import read_job
-from toolpath.output.report import report
 from toolpath.program.by_hand import table_of
 from toolpath.program.frames import HAND
 from toolpath.program.text import made
-from toolpath.program.timing import timing_of
 from toolpath.recut import Recut, resolve
+from toolpath.report.made import report_with_program, report_with_table
 from toolpath.screen.page import page
 from toolpath.screen.piece import Piece, piece_of
 
@@ -46,10 +45,15 @@ def made_page(
     if title is not None:
         stated = stated.model_copy(update={"title": title})
     recut = resolve(stated, stage="whole" if piston is None else "first", piston=piston)
+    assert isinstance(recut, Recut)
     by_hand = table_of(recut)
     program = None if stated.machine.post == HAND else made(recut)
-    file = None if program is None else f"{job.stem}.nc"
-    keys = report(recut, timing_of(recut), program, by_hand, file, writing=True)
+    found = (
+        report_with_table(recut, by_hand)
+        if program is None
+        else report_with_program(recut, program, f"{job.stem}.nc", by_hand)
+    )
+    keys = found.as_json()
     text = None if program is None else edit(program.text)
     return MadePage(recut, keys, text, piece_of(recut, keys, by_hand, text, job_file=job.name))
 

@@ -60,12 +60,12 @@ def test_no_message_and_no_request_in_any_view(sample, post, browser, page_of):
 
 
 @pytest.mark.parametrize("sample", SAMPLES)
-def test_the_end_shows_depth_and_mouth_of_the_report(sample, browser, page_of, post="iso6983"):
+def test_the_end_shows_depth_and_mouth_of_the_report(sample, browser, page_of):
     """Within a pixel of the page."""
     browser.sized("tablet", ratio=FINE)
-    browser.open(page_of(sample, post), "cut")
+    browser.open(page_of(sample, "iso6983"), "cut")
     browser.slide("max")
-    report = sample_page(sample, post).report
+    report = sample_page(sample, "iso6983").report
     depth, mouth = report["section"]["depth_mm"], report["section"]["mouth_diameter_mm"] / 2
     pixel = FINE / browser.scale("whole")
     assert -metal_at(browser, "whole", floor_radius(report), (-depth - 1, 1.0)) == pytest.approx(

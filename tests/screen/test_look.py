@@ -114,12 +114,11 @@ OVERLAPS = """
 @pytest.mark.parametrize("view", VIEWS)
 def test_piston_stage_and_mark_stay_in_sight(view, browser, tmp_path):
     made = made_page(job_file("pump-engine"), piston=3)
-    made.piece.data["mark"] = "K7Q2"
     place = tmp_path / "marked.html"
     place.write_text(made.html, encoding="utf-8")
     browser.open(place, view)
     browser.js("scrollTo(0, document.documentElement.scrollHeight)")
-    for selector, words in (("h1", "Piston 3 of 4 First cut"), ("#mark", "mark K7Q2")):
+    for selector, words in (("h1", "Piston 3 of 4 First cut"), ("#mark", f"mark {made.recut.facts.mark}")):
         assert words in browser.text(selector)
         top, bottom = browser.js(
             "const b = document.querySelector(arguments[0]).getBoundingClientRect(); return [b.top, b.bottom]",

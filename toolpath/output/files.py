@@ -206,7 +206,9 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> str
     if out is not None and not show and out.suffix.lower() == ".html":
         by_hand = table_of(recut)
         program = None if recut.job.machine.post == HAND else made(recut)
-        write_whole(out.parent, {out.name: page_of(recut, report_of(recut, by_hand), by_hand, program, job_file)})
+        write_whole(
+            out.parent, {out.name: page_of(recut, report_of(recut, by_hand), by_hand, program, job_file)}
+        )
         return str(out)
     found = report_of(recut)
     diameter = reads_diameter(recut)

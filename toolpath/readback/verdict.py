@@ -5,7 +5,7 @@ It gets values and a text, never the plan, and shares no motion code with what w
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -86,7 +86,8 @@ class Readback:
 
     `volume` is what a plate across the crown sees (turned hollow and pockets), `removed` all the
     metal that went. `worst_line` is the first line (1-based; the row of a table) at which
-    something goes wrong, None when nothing does.
+    something goes wrong, None when nothing does. `told` are the findings, each with the line that it
+    speaks of, None where that is none.
     """
 
     volume: float
@@ -95,8 +96,13 @@ class Readback:
     rapid_contacts: int
     past_centre: int
     worst_line: int | None
-    findings: tuple[Finding, ...]
+    told: tuple[tuple[int | None, Finding], ...]
     removed: float
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What was found, in the order of the checks."""
+        return tuple(finding for _, finding in self.told)
 
     @property
     def ok(self) -> bool:
@@ -197,7 +203,7 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
         rapid_contacts=len(done.contacts),
         past_centre=len(crossings),
         worst_line=min(told.causes or told.signs, default=None),
-        findings=tuple(told.findings),
+        told=tuple(told.findings),
         removed=removed,
     )
 
@@ -232,7 +238,7 @@ class _Told:
 
     def __init__(self, place: str) -> None:
         self.place = place
-        self.findings: list[Finding] = []
+        self.findings: list[tuple[int | None, Finding]] = []
         self.causes: list[int] = []
         self.signs: list[int] = []
         self.counts: dict[str, int] = {}
@@ -290,10 +296,9 @@ class _Told:
 
     def show(self, motion: Motion | None, finding: Finding) -> None:
         """Note a fault of the finished work; the motion that it is laid to may not be its cause."""
+        self.findings.append((None if motion is None else motion.line, finding))
         if motion is not None:
-            finding = replace(finding, place=motion.line)
             self.signs.append(motion.line)
-        self.findings.append(finding)
 
     def at(self, motion: Motion) -> str:
         return f"{self.place} {motion.line} ({motion.block})"
@@ -303,8 +308,7 @@ class _Told:
         self.causes.append(line)
         count = self.counts[finding.code] = self.counts.get(finding.code, 0) + 1
         if count <= _MOST_TOLD:
-            self.findings.append(replace(finding, place=line))
+            self.findings.append((line, finding))
         elif count == _MOST_TOLD + 1:
-            self.findings.append(
-                Finding("note", finding.code, "there are more of these; put the first ones right")
-            )
+            more = Finding("note", finding.code, "there are more of these; put the first ones right")
+            self.findings.append((None, more))

@@ -59,7 +59,7 @@ def piece_of(
         "piston": recut.piston,
         "which": which,
         "cut": cut,
-        "mark": report.get("mark"),
+        "mark": None if recut.piston is None else recut.facts.mark,
         "file": program.get("file"),
         "hand": text is None,
         "unit": show.unit,
@@ -80,7 +80,7 @@ def piece_of(
         "holder": None if shape is None else [[round(x, 4), round(z, 4)] for x, z in shape.exterior.coords],
         "text": played.lines,
         "blocks": blocks(played.motions, near, setup.control_point, setup.insert_radius, pace),
-        "found": [[f.place, f.severity, f.line(inch=show.unit == "in")] for f in played.back.findings],
+        "found": [[at, f.severity, f.line(inch=show.unit == "in")] for at, f in played.back.told],
         "rows": _rows(by_hand.table),
     }
     named = json.dumps([recut.piston, recut.stage, text, by_hand.csv])

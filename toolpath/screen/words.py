@@ -41,7 +41,7 @@ def touch(recut: Recut, show: Shown) -> dict[str, Any]:
     off = recut.touch_off
     factor = show.factor * (2 if show.diameter else 1)
     return {
-        "kept": recut.later_cut and recut.job.setup.zero == "kept",
+        "kept": recut.later_cut and recut.job.zero == "kept",
         "z": f"{off.z_to_set * show.factor:.{show.decimals}f}",
         "x": f"{off.x_to_set * factor:.{show.decimals}f}",
         "crown": off.crown,
@@ -70,8 +70,7 @@ def tool(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
     yield "start speed", f"{run.start_rpm:.0f} rev/min"
     yield "feed", f"{show.z(run.feed)}/rev"
     yield "coolant", "on" if run.coolant else "off"
-    if plan is not None:
-        yield "time", f"{plan['total_s'] / 60:.1f} min in {plan['passes']} passes"
+    yield "time", f"{plan['total_s'] / 60:.1f} min in {plan['passes']} passes"
 
 
 def dish(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
@@ -79,7 +78,7 @@ def dish(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
     section, volume, ratio = report["section"], report["volume"], report["compression"]
     design, job = recut.design, recut.job
     yield "material", job.piston.material
-    if design is not None and not recut.later_cut:
+    if not recut.later_cut:
         yield "skim", show.z(design.skim) if design.skim > 0 else "none"
     yield "dish", f"{section['form']}, {show.z(section['depth_mm'])} deep"
     yield "mouth", f"{show.z(section['mouth_diameter_mm'])} diameter"
@@ -133,7 +132,7 @@ def below_edge(recut: Recut, show: Shown) -> dict[str, Any] | None:
 
     The curve is that of the wall or bowl which a flank of this relief meets at the height found.
     """
-    flank = None if recut.clearance is None else recut.clearance.flank
+    flank = recut.clearance.flank
     lean = recut.insert.relief + recut.job.tool.seat_tilt
     if flank is None or flank.contact_height <= 0 or lean <= 0:
         return None

@@ -1,6 +1,7 @@
 """The holder's gap motion by motion of a program as it was read back."""
 
 import math
+from itertools import pairwise
 
 import pytest
 import shapely
@@ -59,7 +60,8 @@ def test_the_metal_is_that_of_the_moment():
     down = [move(20.0, 10.0, 20.0, 1.0)]
     wide = bar(4.5, -3.5)
     assert smallest(down, FLAT, wide)[0] < -1.0
-    swept = [move(10.0, 10.0, 10.0, 1.0), move(10.0, 1.0, 30.0, 1.0), move(30.0, 1.0, 20.0, 1.0), move(20.0, 1.0, 19.0, 1.0)]
+    way = ((10.0, 10.0), (10.0, 1.0), (30.0, 1.0), (20.0, 1.0), (19.0, 1.0))
+    swept = [move(*a, *b) for a, b in pairwise(way)]
     assert smallest(swept, FLAT, wide)[-1] == pytest.approx(0.5, abs=0.01)
 
 

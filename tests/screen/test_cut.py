@@ -11,7 +11,6 @@ from tests.screen.pages import MadePage, made_page, sample_page
 from tests.test_samples import cuts, deepened
 
 DEEPER = 0.3  # mm
-LIP = {"blank-bowl": 0.3}  # mm that a chamfer widens the mouth; stated in the samples
 FINE = 4.0  # pixels of the screen to one of the page, so that a pixel of the page can be split
 UNDER = (0.06, 0.12)  # mm under the crown, from which wall or chamfer are carried up to it
 
@@ -72,7 +71,7 @@ def test_the_end_shows_depth_and_mouth_of_the_report(sample, browser, page_of):
         depth, abs=pixel
     )
     near, far = (wall_at(browser, "corner", -under, (mouth - 3, mouth + 2)) for under in UNDER)
-    assert near + (near - far) == pytest.approx(mouth + LIP.get(sample, 0.0), abs=pixel)
+    assert near + (near - far) == pytest.approx(mouth, abs=pixel)
 
 
 def test_the_last_row_of_a_table_leaves_the_floor_that_it_says(browser, page_of):

@@ -138,5 +138,5 @@ def test_eight_pistons_fit_on_a_stick_of_any_age():
 def test_a_stage_says_piston_cut_reading_and_command():
     data = made_page(job_file("pump-engine"), piston=3).piece.data
     assert (data["which"], data["cut"]) == ("Piston 3 of 4", "First cut")
-    assert data["reading"]["type"] == "dishpath reading pump-engine.toml --piston 3 CC"
+    assert data["reading"]["type"] == "dishpath reading pump-engine.toml 3=CC"
     assert "k = 2" in data["reading"]["within"]

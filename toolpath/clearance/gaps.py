@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 BETWEEN = 0.1  # mm between radii at which the metal is known, beside its corners
 PART = 0.25  # mm of path after which the metal is taken anew
+MOST_PARTS = 400  # of one motion
+MOST_ENDS = 1000  # radii at which walls may stand, so that a program of any length is got through
 
 Heights: TypeAlias = Floats
 
@@ -53,7 +55,8 @@ def gaps(
     and `below` how far down it goes under the edge, mm.
     """
     stock = sections[0]
-    ends = np.array([x for m in motions for x in (m.x2 - insert_radius, m.x2 + insert_radius)])
+    reaches = sorted({round(m.x2 + side * insert_radius, 3) for m in motions for side in (-1, 1)})
+    ends = np.array(reaches[:: -(-len(reaches) // MOST_ENDS) or 1])
     corners = distinct(
         np.concatenate(
             (np.arange(0.0, stock.outer, BETWEEN), radii_of(*sections), ends - BESIDE, ends + BESIDE)
@@ -75,7 +78,7 @@ class _Moment:
 
     def __init__(self, motion: Motion, before: Heights, work: Silhouette, radius: float) -> None:
         self.motion, self.work, self.radius, self.before = motion, work, radius, before
-        self.parts = max(1, int(np.ceil(motion.length / PART)))
+        self.parts = min(MOST_PARTS, max(1, int(np.ceil(motion.length / PART))))
         swept = self._discs(np.linspace(0.0, 1.0, self.parts + 1))
         np.minimum(swept[0], before, out=swept[0])
         self.heights: Heights = np.minimum.accumulate(swept, axis=0)

@@ -59,7 +59,7 @@ def piece_of(
         "piston": recut.piston,
         "which": which,
         "cut": cut,
-        "mark": None if recut.piston is None else recut.facts.mark,
+        "mark": report.get("mark"),
         "file": program.get("file"),
         "hand": text is None,
         "unit": show.unit,

@@ -60,7 +60,12 @@ document.addEventListener('keydown', (event) => {
 by('row-done').addEventListener('click', () => moveRow(1));
 by('row-back').addEventListener('click', () => moveRow(-1));
 by('row-again').addEventListener('click', startAgain);
-by('block').addEventListener('input', () => { stop(); go(Number(by('block').value)); });
+for (const moved of ['input', 'change']) {
+  by('block').addEventListener(moved, () => {
+    stop();
+    go(Number(by('block').value));
+  });
+}
 by('step-back').addEventListener('click', () => stepBlock(-1));
 by('step-on').addEventListener('click', () => stepBlock(1));
 by('play').addEventListener('click', play);

@@ -109,7 +109,7 @@ def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: 
         "what": f"burette, {place or 'plate across the finished crown'}",
         "cc": f"{volume:.3f}",
         "within": words,
-        "type": f"dishpath reading {job_file} --piston {piston or 'N'} CC",
+        "type": f"dishpath reading {job_file} {piston or 'N'}=CC",
         "where": named,
     }
 

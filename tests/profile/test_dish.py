@@ -14,9 +14,9 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from toolpath.findings import Stopped
+from toolpath.forms.sections import cap_depth, cap_volume, flat, mouth_radius, spherical
 from toolpath.geometry.chain import Chain
 from toolpath.profile.dish import Search, Shape, plan_area, skimmed_section
-from toolpath.profile.forms import cap_depth, cap_volume, flat, mouth_radius, spherical
 
 OUTER = 45.2
 PLAIN = Chain.flat(0.0, OUTER)

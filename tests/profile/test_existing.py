@@ -7,9 +7,9 @@ from typing import Any, cast
 import pytest
 
 from toolpath.findings import Stopped
+from toolpath.forms.sections import cap_volume, flat, mouth_radius
 from toolpath.geometry.segments import Arc
 from toolpath.profile.existing import Pockets, as_received, holding
-from toolpath.profile.forms import cap_volume, flat, mouth_radius
 
 OUTER = 45.2
 DEPTH, MOUTH = 5.5, 32.0

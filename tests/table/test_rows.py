@@ -6,12 +6,12 @@ import pytest
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 from toolpath.table.readout import Readout
 from toolpath.table.rows import rows_for
 from toolpath.table.solved import table_for
@@ -25,7 +25,7 @@ MM = Readout("face-outer", 5.0, "mm", "diameter", 0.01, handwheel_division=0.02)
 def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
     """A flat dish, mouth 68, corner 5 on a plain crown."""
     stock = Stock.received(Chain.flat(skim, outer), 5.0, off_centre=0.3, depth_uncertain=0.2)
-    cut = forms.flat(34.0, depth, outer, corner=5.0) if depth > 0 else Chain.flat(0.0, outer)
+    cut = sections.flat(34.0, depth, outer, corner=5.0) if depth > 0 else Chain.flat(0.0, outer)
     return Work(stock, skim, cut, 34.0)
 
 
@@ -132,7 +132,7 @@ def test_readout_failure() -> None:
 def test_a_bowl_takes_fifty_odd_rows() -> None:
     def make(depth: float) -> Work:
         stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
-        return Work(stock, 0.0, forms.spherical(34.0, depth, OUTER), 34.0)
+        return Work(stock, 0.0, sections.spherical(34.0, depth, OUTER), 34.0)
 
-    plan = table_for(make, 6.0, forms.cap_volume(34.0, 6.0), MM, RULES, 0.02)
+    plan = table_for(make, 6.0, sections.cap_volume(34.0, 6.0), MM, RULES, 0.02)
     assert 30 < sum(r.cut == "finish" for r in plan.rows) < 60

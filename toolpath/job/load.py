@@ -82,7 +82,7 @@ def load(
     except ValidationError as error:
         faults += found.from_validation(error)
         job = with_holes(Job, document, context)
-    faults += broken(job, insert_radius, complete=not faults)
+    faults += broken(job, insert_radius)
     # a table that the shop file lacks is one fault, not one for each of its keys
     nameless = {fault.path[0] for fault in merged.faults}
     faults = merged.faults + [fault for fault in faults if fault.path[0] not in nameless]

@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, Valid
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from toolpath.forms.table import DISH, EXISTING
 from toolpath.units import MM3_PER_CC, Units, length_from_text, metres_per, mm_per
 
 Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
@@ -293,6 +294,22 @@ class KnownName(_Reader):
         return {"type": "string"}
 
 
+@dataclass(frozen=True, slots=True)
+class OneOf(_Reader):
+    """One of the names of a table."""
+
+    names: tuple[str, ...]
+
+    def read(self, value: object, context: Context) -> str:
+        """The name itself."""
+        if not isinstance(value, str) or value not in self.names:
+            raise ValueError(f"it must be one of {', '.join(map(json.dumps, self.names))}")
+        return value
+
+    def shape(self) -> dict[str, Any]:
+        return {"enum": list(self.names), "type": "string"}
+
+
 class Table(BaseModel):
     """Base of every table of a job file: frozen, no unknown keys, keys by alias where they have a unit."""
 
@@ -325,6 +342,8 @@ Outline = Annotated[  # (x, z) of the holder's corners, signed
     Pairs(("x", "z"), (_SIGNED_LENGTH, _SIGNED_LENGTH), fewest=3, rising=False),
 ]
 ShankDirection = Annotated[float, Way()]
+ExistingForm = Annotated[str, OneOf(tuple(EXISTING))]
+DishForm = Annotated[str, OneOf(tuple(DISH))]
 Flag = StrictBool
 Text = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 Material = Annotated[str, KnownName("material")]

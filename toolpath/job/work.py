@@ -8,10 +8,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from toolpath.forms.table import EXISTING
 from toolpath.job.types import (
     Angle,
     Area,
     AreaOrZero,
+    DishForm,
+    ExistingForm,
     Flag,
     Length,
     LengthOrZero,
@@ -27,8 +30,6 @@ from toolpath.job.types import (
 )
 
 Break = Literal["chamfer", "radius"]
-ExistingForm = Literal["none", "spherical", "flat", "points"]
-DishForm = Literal["flat", "spherical", "tapered", "deepened", "points"]
 
 
 class Piston(Table):
@@ -92,6 +93,11 @@ class Existing(Table):
     depth_uncertain: LengthOrZero = Field(
         default=0.2, description="how far the old dish may differ in depth from the statement"
     )
+
+    @property
+    def is_dish(self) -> bool:
+        """Whether there is a dish at all."""
+        return EXISTING[self.form].is_dish
 
 
 class Pocket(Table):

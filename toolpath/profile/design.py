@@ -7,15 +7,16 @@ from functools import cached_property
 import numpy as np
 
 from toolpath.findings import Finding, Stopped
+from toolpath.forms.breaks import edge_patch
+from toolpath.forms.sections import mouth_radius, rim
+from toolpath.forms.table import DISH
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
-from toolpath.profile.breaks import edge_patch
 from toolpath.profile.dish import Corner, Free, Search, Shape, left_in_corner, sharpest, skimmed_section
 from toolpath.profile.engine import Engine
 from toolpath.profile.existing import Pockets, as_received
-from toolpath.profile.forms import mouth_radius, rim
 from toolpath.tool.insert import Insert
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
@@ -40,7 +41,7 @@ class Received:
             Stopped: they make no dish on this crown.
         """
         pockets = Pockets(job.pocket)
-        beside = pockets.volume(0.0, shared=job.existing.form != "none")
+        beside = pockets.volume(0.0, shared=job.existing.is_dish)
         if job.engine is not None and _down_the_bore(job):
             beside += job.engine.crevice
         section, found = as_received(job.existing, job.piston.crown_diameter / 2, beside)
@@ -72,7 +73,7 @@ class Received:
         Under a plate on the crown that is the pockets; down the bore also the crevice to the top
         ring and, once the crown is `cut`, its edge break.
         """
-        seen = self.pockets.volume(skim, shared=cut or self.job.existing.form != "none")
+        seen = self.pockets.volume(skim, shared=cut or self.job.existing.is_dish)
         if _down_the_bore(self.job):
             seen += self.crevice(skim) + (self.edge_volume if cut else 0.0)
         return seen
@@ -93,7 +94,7 @@ class Received:
 
     def hollow(self, turned: float, skim: float, *, cut: bool) -> float:
         """What the engine sees below a flat crown: dish, pockets and, once cut, the edge break, mm3."""
-        shared = cut or self.job.existing.form != "none"
+        shared = cut or self.job.existing.is_dish
         return turned + self.pockets.volume(skim, shared=shared) + (self.edge_volume if cut else 0.0)
 
 
@@ -277,7 +278,7 @@ class Design:
                 )
             )
         asked = self.shape.mouth
-        if asked is not None and self.shape.form == "tapered" and mouth_radius(self.drawn) < asked - 1e-3:
+        if asked is not None and self.shape.fall and mouth_radius(self.drawn) < asked - 1e-3:
             what = "the falling floor runs out at the crown inside the stated mouth"
             real = 2 * mouth_radius(self.drawn)
             advice = "state a smaller floor_angle or more volume"
@@ -335,18 +336,18 @@ def _states_all(job: Job) -> bool:
 
 
 def _mouth_settled(job: Job) -> bool:
-    return job.dish.mouth_diameter is not None or job.dish.form in ("deepened", "points")
+    return job.dish.mouth_diameter is not None or DISH[job.dish.form].own_mouth
 
 
 def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
     """The shape as the job states it, and which value is free."""
     dish = job.dish
-    if dish.form == "deepened" and job.existing.form == "none":
+    if DISH[dish.form].over_old and not job.existing.is_dish:
         raise Stopped(
             Finding(
                 "refused",
                 "nothing-to-deepen",
-                "a deepened dish needs an old one, but existing.form is none",
+                f"a {dish.form} dish needs an old one, but existing.form is none",
                 advice="state the old dish, or another dish.form",
             )
         )

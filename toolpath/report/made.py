@@ -76,7 +76,7 @@ def _section(recut: Recut) -> SectionFigures:
         form=design.shape.form,
         depth_mm=design.depth,
         mouth_diameter_mm=2 * design.mouth,
-        corner_radius_mm=design.shape.corner if design.shape.form in ("flat", "tapered") else None,
+        corner_radius_mm=design.shape.corner if "corner_radius" in DISH[design.shape.form].keys else None,
         floor_thickness_mm=recut.clearance.crown.floor_thickness,
     )
 

@@ -4,10 +4,10 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from toolpath.forms.sections import rim
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line, Segment
 from toolpath.geometry.tolerance import JOIN
-from toolpath.profile.forms import rim
 
 Point = tuple[float, float]  # (r, z), mm
 STRAIGHT = 5e4  # mm; no control is asked to swing an arc of more than this radius

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from toolpath.errors import GeometryError
 from toolpath.findings import Stopped
+from toolpath.forms.points import through_points
+from toolpath.forms.sections import cap_volume, mouth_radius, spherical
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line
-from toolpath.profile.forms import cap_volume, mouth_radius, spherical
-from toolpath.profile.points import through_points
 
 OUTER = 45.2
 

@@ -10,7 +10,7 @@ from typing import Protocol
 
 from toolpath.findings import Finding, Stopped
 from toolpath.forms import sections
-from toolpath.forms.points import Point, through_points
+from toolpath.forms.points import Point, PointLike, in_half, through_points
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.roots import root
 
@@ -27,7 +27,7 @@ class Stated(Protocol):
     @property
     def corner_radius(self) -> float | None: ...
     @property
-    def points(self) -> tuple[tuple[float, float], ...] | None: ...
+    def points(self) -> tuple[PointLike, ...] | None: ...  # diameter, depth, whether a corner
 
 
 def bowl(old: Stated, turned: float | None, outer: float) -> Chain:
@@ -104,13 +104,13 @@ def _pan_holding(mouth: float, corner: float, turned: float, outer: float) -> Ch
 def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[Finding]]:
     """The curve through measured points, its depths scaled to a stated volume; the mismatch is told."""
     drawn = _half(old)
-    if max(z for _, z in drawn) > 0:
+    if max(p.z for p in drawn) > 0:
         raise Stopped(
             Finding(
                 "refused",
                 "raised-crown",
                 "a measured point stands above the crown; a raised (domed) crown is not for this tool",
-                max(z for _, z in drawn),
+                max(p.z for p in drawn),
                 0.0,
                 "mm",
                 "check the sign of existing.points: depths count downward",
@@ -136,7 +136,7 @@ def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, li
 
 
 def _half(old: Stated) -> list[Point]:
-    return [(d / 2, -depth) for d, depth in old.points or ()]
+    return in_half(old.points or ())
 
 
 def _share(drawn: Sequence[Point], turned: float, outer: float) -> float:

@@ -9,7 +9,7 @@ from typing import Final, Protocol
 
 from toolpath.findings import Finding
 from toolpath.forms import received, sections
-from toolpath.forms.points import Point, through_points
+from toolpath.forms.points import Point, PointLike, through_points
 from toolpath.forms.received import Stated
 from toolpath.geometry.chain import Chain
 
@@ -33,7 +33,7 @@ class Asked(Protocol):
     @property
     def fall(self) -> float: ...
     @property
-    def points(self) -> tuple[Point, ...]: ...
+    def points(self) -> tuple[PointLike, ...]: ...
     @property
     def insert_radius(self) -> float: ...
 
@@ -74,10 +74,11 @@ def _deepened(asked: Asked, old: Chain) -> Chain:
 
 
 def _points(asked: Asked, old: Chain) -> Chain:
-    most = -min(z for _, z in asked.points)
-    wide = 1.0 if asked.mouth is None else asked.mouth / asked.points[-1][0]
-    drawn = [(r * wide, z) for r, z in asked.points]
-    return through_points(drawn, old.outer, depth_scale=_depth(asked) / most)
+    drawn = [Point(*p) for p in asked.points]
+    most = -min(p.z for p in drawn)
+    wide = 1.0 if asked.mouth is None else asked.mouth / drawn[-1].r
+    wider = [Point(p.r * wide, p.z, p.sharp) for p in drawn]
+    return through_points(wider, old.outer, depth_scale=_depth(asked) / most)
 
 
 def _spherical(asked: Asked, old: Chain) -> Chain:

@@ -23,6 +23,7 @@ Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
 MOST_POINTS: Final = 500
+SHARP: Final = "sharp"  # marks a point that is a corner
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
 
@@ -241,6 +242,33 @@ class Pairs(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
+class Places(_Reader):
+    """Points of a section: [[diameter, depth], ...], where a corner is [diameter, depth, "sharp"]."""
+
+    def read(self, value: object, context: Context) -> tuple[tuple[float, float, bool], ...]:
+        """Diameter, depth (mm) and whether it is a corner, row by row."""
+        rows = value if isinstance(value, list | tuple) else [value]
+        marks = [
+            len(row) == 3 and row[2] == SHARP if isinstance(row, list | tuple) else False for row in rows
+        ]
+        for place, (row, sharp) in enumerate(zip(rows, marks, strict=True), start=1):
+            if isinstance(row, list | tuple) and len(row) == 3 and not sharp:
+                raise ValueError(
+                    f"the third value of point {place} is {shown(row[2])}; only {shown(SHARP)} may stand there"
+                )
+        bare = [row[:2] if sharp else row for row, sharp in zip(rows, marks, strict=True)]
+        pairs = _POINTS.read(bare if isinstance(value, list | tuple) else value, context)
+        return tuple((d, depth, sharp) for (d, depth), sharp in zip(pairs, marks, strict=True))
+
+    def shape(self) -> dict[str, Any]:
+        shape = _POINTS.shape()
+        row = shape["items"]
+        row["prefixItems"] = [*row["prefixItems"], {"enum": [SHARP]}]
+        row["maxItems"] = 3
+        return shape
+
+
+@dataclass(frozen=True, slots=True)
 class Way(_Reader):
     """The way a shank leaves the insert: "z", "x" or degrees from +Z towards +X; out in rad."""
 
@@ -320,6 +348,9 @@ _SHANK_ANGLE: Final = Quantity("angle", -180, 180)
 _LENGTH: Final = Quantity("length", SMALLEST, LONGEST)
 _LENGTH_OR_ZERO: Final = Quantity("length", 0, LONGEST)
 _SIGNED_LENGTH: Final = Quantity("length", -LONGEST, LONGEST)
+_POINTS: Final = Pairs(  # from the axis outward, a depth below 0 is raised
+    ("diameter", "depth"), (_LENGTH_OR_ZERO, _SIGNED_LENGTH), fewest=2, rising=True
+)
 
 Length = Annotated[float, _LENGTH]
 LengthOrZero = Annotated[float, _LENGTH_OR_ZERO]
@@ -333,10 +364,8 @@ SurfaceSpeed = Annotated[float, Quantity("speed", SMALLEST, 100_000)]
 Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
-Points = Annotated[  # (diameter, depth) from the axis outward, a depth below 0 is raised
-    tuple[tuple[float, float], ...],
-    Pairs(("diameter", "depth"), (_LENGTH_OR_ZERO, _SIGNED_LENGTH), fewest=2, rising=True),
-]
+Points = Annotated[tuple[tuple[float, float, bool], ...], Places()]  # diameter, depth, whether a corner
+Underside = Annotated[tuple[tuple[float, float], ...], _POINTS]
 Outline = Annotated[  # (x, z) of the holder's corners, signed
     tuple[tuple[float, float], ...],
     Pairs(("x", "z"), (_SIGNED_LENGTH, _SIGNED_LENGTH), fewest=3, rising=False),

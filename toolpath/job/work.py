@@ -24,6 +24,7 @@ from toolpath.job.types import (
     Quantity,
     SignedLength,
     Table,
+    Underside,
     Volume,
     VolumeOrZero,
     WholeNumber,
@@ -43,7 +44,7 @@ class Piston(Table):
     underside_depth: Length | None = Field(
         default=None, description="as-received crown to the underside of the crown, measured along the axis"
     )
-    underside: Points | None = Field(
+    underside: Underside | None = Field(
         default=None,
         description="[[diameter, depth], ...] of the underside, depth from the as-received crown",
     )
@@ -79,7 +80,8 @@ class Existing(Table):
         default=None, description="radius between floor and wall of a flat dish"
     )
     points: Points | None = Field(
-        default=None, description="[[diameter, depth], ...] as measured, from the axis outward"
+        default=None,
+        description='[[diameter, depth], ...] as measured, axis first; a corner is [.., .., "sharp"]',
     )
     volume: Volume | None = Field(
         default=None, alias="volume_cc", description="volume, valve pockets included"
@@ -145,7 +147,8 @@ class Dish(Table):
     )
     floor_angle: Angle | None = Field(default=None, description="fall of a tapered floor towards the axis")
     points: Points | None = Field(
-        default=None, description="[[diameter, depth], ...] of a drawn section, from the axis outward"
+        default=None,
+        description='[[diameter, depth], ...] of a section, axis first; a corner is [.., .., "sharp"]',
     )
     lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
     lip_break_form: Break = Field(default="chamfer", description="form of the lip break")

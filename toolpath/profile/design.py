@@ -8,6 +8,7 @@ import numpy as np
 
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.breaks import edge_patch
+from toolpath.forms.points import in_half
 from toolpath.forms.sections import mouth_radius, rim
 from toolpath.forms.table import DISH
 from toolpath.geometry.chain import Chain, deeper
@@ -359,7 +360,7 @@ def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
         corner=insert.radius if dish.corner_radius is None else dish.corner_radius,
         wall=dish.wall_angle,
         fall=dish.floor_angle or 0.0,
-        points=tuple((d / 2, -depth) for d, depth in dish.points or ()),
+        points=tuple(in_half(dish.points or ())),
         lip=dish.lip_break or 0.0,
         lip_form=dish.lip_break_form,
     )

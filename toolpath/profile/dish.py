@@ -9,7 +9,7 @@ from typing import Literal
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.breaks import Form as BreakForm
 from toolpath.forms.breaks import lip_patch
-from toolpath.forms.points import Point
+from toolpath.forms.points import PointLike
 from toolpath.forms.sections import mouth_radius
 from toolpath.forms.table import DISH
 from toolpath.geometry.chain import Chain, deeper, stretches_above
@@ -32,7 +32,7 @@ class Shape:
     corner: float = 0.0
     wall: float = 0.0
     fall: float = 0.0
-    points: tuple[Point, ...] = ()
+    points: tuple[PointLike, ...] = ()
     lip: float = 0.0
     lip_form: BreakForm = "chamfer"
 

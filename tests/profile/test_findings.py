@@ -23,7 +23,10 @@ BOWL = sections.spherical(32.0, 5.5, OUTER)
 
 
 def received(form: str, pockets: float = 0.0, **stated: Any) -> list[Finding]:
-    blank = dict.fromkeys(("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points", "volume"))
+    blank = dict.fromkeys(
+        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "volume")
+    )
+    stated["section_points"] = stated.pop("points", None)
     existing = SimpleNamespace(**({"form": form, "volume_from": "reading"} | blank | stated))
     return as_received(cast(Any, existing), OUTER, pockets)[1]
 

@@ -27,7 +27,7 @@ class Stated(Protocol):
     @property
     def corner_radius(self) -> float | None: ...
     @property
-    def points(self) -> tuple[PointLike, ...] | None: ...  # diameter, depth, whether a corner
+    def section_points(self) -> tuple[PointLike, ...] | None: ...  # diameter, depth, whether a corner
 
 
 def bowl(old: Stated, turned: float | None, outer: float) -> Chain:
@@ -136,7 +136,7 @@ def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, li
 
 
 def _half(old: Stated) -> list[Point]:
-    return in_half(old.points or ())
+    return in_half(old.section_points or ())
 
 
 def _share(drawn: Sequence[Point], turned: float, outer: float) -> float:

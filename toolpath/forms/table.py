@@ -16,6 +16,7 @@ from toolpath.geometry.chain import Chain
 Keys = frozenset[str]
 Lacks = Iterator[tuple[str, str]]  # key of the table and what is wrong there
 POINTS_WANTED: Final = "it is missing; give [[diameter, depth], ...] from the axis outward"
+POINTS_KEYS: Final = frozenset({"points", "points_file"})
 SPHERE_KEYS: Final = ("mouth_diameter", "depth", "sphere_radius", "volume_cc")
 
 
@@ -44,7 +45,7 @@ class DishForm:
 
     build: Callable[[Asked, Chain], Chain]  # as drawn, over the old section whose finished crown is at z = 0
     keys: Keys = frozenset()  # its own, of [dish]
-    needs: Mapping[str, str] = field(
+    needs: Mapping[tuple[str, ...], str] = field(
         default_factory=dict
     )  # of them, those it cannot do without: what to give
     own_mouth: bool = False  # it has a mouth where none is stated
@@ -123,14 +124,14 @@ DISH: Final[Mapping[str, DishForm]] = {
     "tapered": DishForm(
         _flat,
         keys=frozenset({"corner_radius", "wall_angle", "floor_angle"}),
-        needs={"floor_angle": "it is missing; give the fall of the floor in degrees"},
+        needs={("floor_angle",): "it is missing; give the fall of the floor in degrees"},
         sharpest=_corner,
     ),
     "deepened": DishForm(_deepened, own_mouth=True, over_old=True, by_lengths=False, as_cut=True),
     "points": DishForm(
         _points,
-        keys=frozenset({"points"}),
-        needs={"points": POINTS_WANTED},
+        keys=POINTS_KEYS,
+        needs={("points", "points_file"): POINTS_WANTED},
         own_mouth=True,
         by_lengths=False,
         as_cut=True,
@@ -179,7 +180,7 @@ def _flat_lacks(stated: Keys) -> Lacks:
 
 
 def _points_lack(stated: Keys) -> Lacks:
-    if "points" not in stated:
+    if not stated & POINTS_KEYS:
         yield "points", POINTS_WANTED
 
 
@@ -214,7 +215,7 @@ EXISTING: Final[Mapping[str, ExistingForm]] = {
     "points": ExistingForm(
         received.measured,
         received.measured_holding,
-        keys=frozenset({"points", "volume_cc"}),
+        keys=POINTS_KEYS | {"volume_cc"},
         lacks=_points_lack,
     ),
 }

@@ -81,7 +81,10 @@ def _not_with_form(table: str, form: str, stated: frozenset[str], allowed: froze
 
 @looks_at("piston")
 def _underside(job: Job) -> Iterator[Fault]:
-    yield from _not_both("piston", given(job.piston), "underside_depth", "underside")
+    stated = given(job.piston)
+    yield from _not_both("piston", stated, "underside_depth", "underside")
+    yield from _not_both("piston", stated, "underside_depth", "underside_file")
+    yield from _not_both("piston", stated, "underside", "underside_file")
 
 
 @looks_at("existing.form")
@@ -92,7 +95,9 @@ def _existing_keys(job: Job) -> Iterator[Fault]:
 
 @looks_at("existing.form")
 def _existing_enough(job: Job) -> Iterator[Fault]:
-    for key, text in EXISTING[job.existing.form].lacks(given(job.existing)):
+    stated = given(job.existing)
+    yield from _not_both("existing", stated, "points", "points_file")
+    for key, text in EXISTING[job.existing.form].lacks(stated):
         yield Fault(("existing", key), text)
 
 
@@ -135,9 +140,10 @@ def _dish_keys(job: Job) -> Iterator[Fault]:
     form = DISH[name]
     yield from _not_with_form("dish", name, stated, form.keys | DISH_ALWAYS)
     yield from _not_both("dish", stated, "volume_cc", "compression_ratio")
-    for key, text in form.needs.items():
-        if key not in stated:
-            yield Fault(("dish", key), text)
+    yield from _not_both("dish", stated, "points", "points_file")
+    for keys, text in form.needs.items():
+        if not stated & set(keys):
+            yield Fault(("dish", keys[0]), text)
 
 
 @looks_at("dish.form", "crown")

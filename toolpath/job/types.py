@@ -8,13 +8,15 @@ end of the sentence that starts "piston.crown_diameter = -3: ".
 import json
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, ValidationInfo
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from toolpath.forms.measured import Row, Tracks, tracks_of
 from toolpath.forms.table import DISH, EXISTING
 from toolpath.units import MM3_PER_CC, Units, length_from_text, metres_per, mm_per
 
@@ -23,6 +25,7 @@ Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
 MOST_POINTS: Final = 500
+MOST_OF_POINTS: Final = 1_000_000  # bytes of a file of points
 SHARP: Final = "sharp"  # marks a point that is a corner
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
@@ -49,6 +52,18 @@ class ShopNumber(float):
         return number
 
 
+ReadFile: TypeAlias = Callable[[str, int], bytes]  # name as the job has it and the most bytes
+
+
+def no_files(name: str, most: int) -> bytes:
+    """What stands in for a reader of files where there are none.
+
+    Raises:
+        ValueError: always.
+    """
+    raise ValueError("no file can be read beside this job")
+
+
 @dataclass(frozen=True, slots=True)
 class Context:
     """What reading a job file needs to know besides the file; passed to pydantic as its context."""
@@ -58,6 +73,7 @@ class Context:
     known_posts: frozenset[str] = frozenset()
     overrides: tuple[str, ...] = ()
     from_shop: tuple[str, ...] = ()
+    read_file: ReadFile = no_files
 
 
 def context_of(info: ValidationInfo) -> Context:
@@ -269,6 +285,58 @@ class Places(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
+class PointsFile(_Reader):
+    """The name of a file of points, which is read with the job."""
+
+    def read(self, value: object, context: Context) -> Tracks:
+        """Its tracks, in mm."""
+        name = file_name(value)
+        text = as_text(context.read_file(name, MOST_OF_POINTS))
+        tracks = [Places().read(track, context) for track in tracks_of(text)]
+        if not tracks:
+            raise ValueError("there are no points in it; write a diameter and a depth a line")
+        for track in tracks[1:]:
+            if [row[::2] for row in track] != [row[::2] for row in tracks[0]]:
+                raise ValueError(_unlike(tracks[0], track))
+        return Tracks(name, tuple(tracks))
+
+    def shape(self) -> dict[str, Any]:
+        return {"type": "string"}
+
+
+def _unlike(first: tuple[Row, ...], other: tuple[Row, ...]) -> str:
+    if len(first) != len(other):
+        return (
+            f"one track has {len(first)} points and another {len(other)}; measure all at the same diameters"
+        )
+    a, b = next((a, b) for a, b in zip(first, other, strict=True) if a[::2] != b[::2])
+    return f"tracks differ at diameter {a[0]:g} and {b[0]:g} mm; measure all at the same diameters"
+
+
+def file_name(value: object) -> str:
+    """A name of a file.
+
+    Raises:
+        ValueError: it is no text.
+    """
+    if not isinstance(value, str) or not value or len(value) > LONGEST_TEXT:
+        raise ValueError("it is not the name of a file in quotes")
+    return value
+
+
+def as_text(data: bytes) -> str:
+    """The text of a file's bytes.
+
+    Raises:
+        ValueError: it is not UTF-8.
+    """
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ValueError("the file is not UTF-8 text; save it as plain text") from None
+
+
+@dataclass(frozen=True, slots=True)
 class Way(_Reader):
     """The way a shank leaves the insert: "z", "x" or degrees from +Z towards +X; out in rad."""
 
@@ -365,6 +433,7 @@ Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
 Points = Annotated[tuple[tuple[float, float, bool], ...], Places()]  # diameter, depth, whether a corner
+MeasuredPoints = Annotated[Tracks, PointsFile()]
 Underside = Annotated[tuple[tuple[float, float], ...], _POINTS]
 Outline = Annotated[  # (x, z) of the holder's corners, signed
     tuple[tuple[float, float], ...],

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from toolpath.forms.measured import Row
 from toolpath.forms.table import EXISTING
 from toolpath.job.types import (
     Angle,
@@ -19,6 +20,7 @@ from toolpath.job.types import (
     Length,
     LengthOrZero,
     Material,
+    MeasuredPoints,
     Points,
     Positive,
     Quantity,
@@ -48,6 +50,9 @@ class Piston(Table):
         default=None,
         description="[[diameter, depth], ...] of the underside, depth from the as-received crown",
     )
+    underside_file: MeasuredPoints | None = Field(
+        default=None, description="or a file of them, one line a point: diameter, depth"
+    )
     min_floor: Length | None = Field(default=None, description="least metal left between dish and underside")
     top_land: Length | None = Field(default=None, description="as-received crown to the top ring groove")
     min_top_land: Length | None = Field(default=None, description="least top land after the skim")
@@ -68,6 +73,13 @@ class Piston(Table):
         default=0.0, description="height of a dome on the as-received crown; such a job is not cut"
     )
 
+    @property
+    def underside_points(self) -> tuple[tuple[float, float], ...] | None:
+        """Points of the underside, stated or the mean of those in the file."""
+        if self.underside_file is None:
+            return self.underside
+        return tuple(row[:2] for row in self.underside_file.points)
+
 
 class Existing(Table):
     """[existing]: the dish as received; depths from the as-received crown."""
@@ -82,6 +94,9 @@ class Existing(Table):
     points: Points | None = Field(
         default=None,
         description='[[diameter, depth], ...] as measured, axis first; a corner is [.., .., "sharp"]',
+    )
+    points_file: MeasuredPoints | None = Field(
+        default=None, description="or a file of them, one line a point: diameter, depth"
     )
     volume: Volume | None = Field(
         default=None, alias="volume_cc", description="volume, valve pockets included"
@@ -100,6 +115,11 @@ class Existing(Table):
     def is_dish(self) -> bool:
         """Whether there is a dish at all."""
         return EXISTING[self.form].is_dish
+
+    @property
+    def section_points(self) -> tuple[Row, ...] | None:
+        """The points, or the mean of those in the file."""
+        return self.points if self.points_file is None else self.points_file.points
 
 
 class Pocket(Table):
@@ -150,11 +170,19 @@ class Dish(Table):
         default=None,
         description='[[diameter, depth], ...] of a section, axis first; a corner is [.., .., "sharp"]',
     )
+    points_file: MeasuredPoints | None = Field(
+        default=None, description="or a file of them, one line a point: diameter, depth"
+    )
     lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
     lip_break_form: Break = Field(default="chamfer", description="form of the lip break")
     tolerance: Volume = Field(
         default=100.0, alias="tolerance_cc", description="permitted difference from the target, plus or minus"
     )
+
+    @property
+    def section_points(self) -> tuple[Row, ...] | None:
+        """The points, or the mean of those in the file."""
+        return self.points if self.points_file is None else self.points_file.points
 
 
 class Engine(Table):

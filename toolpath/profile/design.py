@@ -303,8 +303,8 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
         rim(shape.mouth, received.outer)  # a mouth beyond the crown is stopped before anything is solved
     skim = _skim(job, received)
     deepest = received.outer if job.piston.underside_depth is None else job.piston.underside_depth
-    if job.piston.underside is not None:
-        deepest = min(depth for _, depth in job.piston.underside)
+    if job.piston.underside_points is not None:
+        deepest = min(depth for _, depth in job.piston.underside_points)
 
     def turned_target(skim: float) -> float:
         if job.dish.compression_ratio is not None and received.engine is not None:
@@ -360,7 +360,7 @@ def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
         corner=insert.radius if dish.corner_radius is None else dish.corner_radius,
         wall=dish.wall_angle,
         fall=dish.floor_angle or 0.0,
-        points=tuple(in_half(dish.points or ())),
+        points=tuple(in_half(dish.section_points or ())),
         lip=dish.lip_break or 0.0,
         lip_form=dish.lip_break_form,
     )

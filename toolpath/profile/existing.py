@@ -1,8 +1,10 @@
 """The dish as received, and the pockets beside it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from toolpath.findings import Finding, Stopped
+from toolpath.forms.measured import Tracks
 from toolpath.forms.table import EXISTING
 from toolpath.geometry.chain import Chain
 from toolpath.job.work import Existing, Pocket
@@ -86,7 +88,30 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
                     "check existing.volume_cc and the pockets",
                 )
             )
-    return EXISTING[existing.form].build(existing, turned, outer)
+    section, found = EXISTING[existing.form].build(existing, turned, outer)
+    if existing.points_file is not None:
+        found = [*found, *_scatter(existing.points_file, existing.depth_uncertain)]
+    return section, found
+
+
+def _scatter(measured: Tracks, allowed: float) -> Iterator[Finding]:
+    """How far the points of a file scatter; a warning where it is more than the job allows for."""
+    found = measured.scatter()
+    if found is None:
+        return
+    scatter, most, diameter = found
+    of = f"the {len(measured.tracks)} tracks" if len(measured.tracks) > 1 else "the points"
+    apart = "from each other" if len(measured.tracks) > 1 else "off the curve through the others"
+    yield Finding(
+        "warning" if most > allowed else "note",
+        "points-scatter",
+        f"{of} of {measured.name} scatter by {scatter:.3f} mm (standard deviation) and lie up to "
+        f"{most:.3f} mm {apart}, at diameter {diameter:.2f} mm",
+        most,
+        allowed,
+        "mm",
+        "measure there again, or state a larger existing.depth_uncertain",
+    )
 
 
 def holding(existing: Existing, section: Chain, turned: float) -> Chain:

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from toolpath.forms.table import DISH
 from toolpath.profile.engine import ratios
 from toolpath.program.text import Made
 from toolpath.program.timing import timing_of

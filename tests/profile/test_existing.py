@@ -19,7 +19,7 @@ VOLUME = math.pi * DEPTH**2 * (3 * SPHERE - DEPTH) / 3  # cap, encyclopedia arti
 
 def existing(form: str, **stated: Any) -> Any:
     blank = dict.fromkeys(
-        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "volume")
+        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "drawing", "volume")
     )
     stated["section_points"] = stated.pop("points", None)
     return cast(Any, SimpleNamespace(**({"form": form, "volume_from": "reading"} | blank | stated)))

@@ -24,7 +24,7 @@ BOWL = sections.spherical(32.0, 5.5, OUTER)
 
 def received(form: str, pockets: float = 0.0, **stated: Any) -> list[Finding]:
     blank = dict.fromkeys(
-        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "volume")
+        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "drawing", "volume")
     )
     stated["section_points"] = stated.pop("points", None)
     existing = SimpleNamespace(**({"form": form, "volume_from": "reading"} | blank | stated))

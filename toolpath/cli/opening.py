@@ -87,6 +87,7 @@ def read_beside(folder: Path, name: str, most: int) -> bytes:
     """
     place = folder / name
     try:
+        refuse_endless(place)
         size = place.stat().st_size
         if size > most:
             raise ValueError(f"it is {size / 1e6:.1f} MB large; {most / 1e6:g} MB are the most")

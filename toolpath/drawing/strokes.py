@@ -91,8 +91,10 @@ class _Ends:
             if a not in self.mate and b not in self.mate:
                 self.mate[a], self.mate[b] = b, a
         for a, b in pairs:
-            if (a in self.mate) != (b in self.mate):
-                self.crowd = self.spots[a]
+            alone, met = (b, a) if a in self.mate else (a, b)
+            # a stroke shorter than the tolerance lies with both ends where it meets the next
+            if alone not in self.mate and met in self.mate and self.mate[met][0] != alone[0]:
+                self.crowd = self.spots[alone]
 
     @property
     def free(self) -> list[End]:

@@ -14,6 +14,8 @@ from toolpath.forms.points import Point, PointLike, in_half, through_points
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.roots import root
 
+STEPS = 50  # over a dish's depth, in which a deeper one is looked for
+
 
 class Stated(Protocol):
     """What a job says of the dish as received, mm; None where it says nothing."""
@@ -26,6 +28,8 @@ class Stated(Protocol):
     def sphere_radius(self) -> float | None: ...
     @property
     def corner_radius(self) -> float | None: ...
+    @property
+    def drawn(self) -> Chain | None: ...  # from the axis to the mouth, crown at z = 0
     @property
     def section_points(self) -> tuple[PointLike, ...] | None: ...  # diameter, depth, whether a corner
 
@@ -142,6 +146,45 @@ def _half(old: Stated) -> list[Point]:
 def _share(drawn: Sequence[Point], turned: float, outer: float) -> float:
     """The factor on the depths of points that gives a turned volume, mm3."""
     return root(lambda k: through_points(drawn, outer, depth_scale=k).volume_below() - turned, 1e-3, 1e3)
+
+
+def drawn(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[Finding]]:
+    """A dish out of a drawing, moved in depth to a stated volume; the mismatch is told."""
+    assert old.drawn is not None
+    section = sections.with_rim(old.drawn, outer)
+    if turned is None:
+        return section, []
+    drop, held = _drop(old.drawn, turned, outer), section.volume_below()
+    return sections.sunk(old.drawn, drop, outer), [
+        Finding(
+            "warning" if abs(held / turned - 1) > 0.05 else "note",
+            "drawing-against-volume",
+            f"the dish of the drawing holds {held / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
+            f"it is taken to lie {abs(drop):.3f} mm {'deeper' if drop > 0 else 'higher'}",
+            (held - turned) / 1000,
+            None,
+            "cc",
+            "measure again where the two differ by more than the burette can explain",
+        )
+    ]
+
+
+def drawn_holding(old: Stated, section: Chain, turned: float) -> Chain:
+    """The dish of the drawing, moved in depth to a turned volume, mm3."""
+    assert old.drawn is not None
+    return sections.sunk(old.drawn, _drop(old.drawn, turned, section.outer), section.outer)
+
+
+def _drop(dish: Chain, turned: float, outer: float) -> float:
+    """How far a dish is to be moved down for a turned volume, mm."""
+
+    def over(drop: float) -> float:
+        return sections.sunk(dish, drop, outer).volume_below() - turned
+
+    most = 0.0
+    while over(most) < 0:  # in small steps: a bowl that goes deeper soon runs out beyond the crown
+        most -= dish.lowest / STEPS
+    return root(over, dish.lowest, most)
 
 
 def bowl_holding(old: Stated, section: Chain, turned: float) -> Chain:

@@ -17,6 +17,8 @@ Keys = frozenset[str]
 Lacks = Iterator[tuple[str, str]]  # key of the table and what is wrong there
 POINTS_WANTED: Final = "it is missing; give [[diameter, depth], ...] from the axis outward"
 POINTS_KEYS: Final = frozenset({"points", "points_file"})
+DRAWING_KEYS: Final = frozenset({"drawing", "layer"})
+DRAWING_WANTED: Final = "it is missing; give the name of a DXF file"
 SPHERE_KEYS: Final = ("mouth_diameter", "depth", "sphere_radius", "volume_cc")
 
 
@@ -34,6 +36,8 @@ class Asked(Protocol):
     @property
     def fall(self) -> float: ...
     @property
+    def dish(self) -> Chain | None: ...  # as on a drawing: from the axis to the mouth, crown at z = 0
+    @property
     def points(self) -> tuple[PointLike, ...]: ...
     @property
     def insert_radius(self) -> float: ...
@@ -48,6 +52,8 @@ class DishForm:
     needs: Mapping[tuple[str, ...], str] = field(
         default_factory=dict
     )  # of them, those it cannot do without: what to give
+    bars: Keys = frozenset()  # keys of every form that this one cannot take
+    settled: bool = False  # it is a whole dish when nothing is stated besides what it needs
     own_mouth: bool = False  # it has a mouth where none is stated
     over_old: bool = False  # it is made from the old dish
     by_lengths: bool = True  # lengths and angles alone draw it
@@ -80,6 +86,14 @@ def _points(asked: Asked, old: Chain) -> Chain:
     wide = 1.0 if asked.mouth is None else asked.mouth / drawn[-1].r
     wider = [Point(p.r * wide, p.z, p.sharp) for p in drawn]
     return through_points(wider, old.outer, depth_scale=_depth(asked) / most)
+
+
+def _drawn(asked: Asked, old: Chain) -> Chain:
+    assert asked.dish is not None
+    if asked.mouth is not None:
+        return sections.with_rim(sections.scaled(asked.dish, asked.mouth / asked.dish.outer), old.outer)
+    section = sections.sunk(asked.dish, _depth(asked) + asked.dish.lowest, old.outer)
+    return sections.beside_old(section, old)
 
 
 def _spherical(asked: Asked, old: Chain) -> Chain:
@@ -136,7 +150,21 @@ DISH: Final[Mapping[str, DishForm]] = {
         by_lengths=False,
         as_cut=True,
     ),
+    "drawn": DishForm(
+        _drawn,
+        keys=DRAWING_KEYS | {"fit"},
+        needs={("drawing",): DRAWING_WANTED},
+        bars=frozenset({"mouth_diameter"}),
+        settled=True,
+        own_mouth=True,
+        as_cut=True,
+    ),
 }
+
+
+def _drawing_lacks(stated: Keys) -> Lacks:
+    if "drawing" not in stated:
+        yield "drawing", DRAWING_WANTED
 
 
 def _sphere_lacks(stated: Keys) -> Lacks:
@@ -217,5 +245,11 @@ EXISTING: Final[Mapping[str, ExistingForm]] = {
         received.measured_holding,
         keys=POINTS_KEYS | {"volume_cc"},
         lacks=_points_lack,
+    ),
+    "drawn": ExistingForm(
+        received.drawn,
+        received.drawn_holding,
+        keys=DRAWING_KEYS | {"volume_cc"},
+        lacks=_drawing_lacks,
     ),
 }

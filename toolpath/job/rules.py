@@ -10,11 +10,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
+from toolpath.drawing.outline import outline_of, unit_doubt
+from toolpath.drawing.sheet import DrawingError
 from toolpath.errors import InputError
 from toolpath.forms.table import DISH, EXISTING, listed
 from toolpath.job.faults import Fault, fields_by_key
 from toolpath.job.model import Job
 from toolpath.job.types import Table
+from toolpath.job.work import Dish, Existing
 
 InsertRadius: TypeAlias = Callable[[str], float]
 
@@ -138,7 +141,7 @@ def _needs_engine(job: Job) -> Iterator[Fault]:
 def _dish_keys(job: Job) -> Iterator[Fault]:
     name, stated = job.dish.form, given(job.dish)
     form = DISH[name]
-    yield from _not_with_form("dish", name, stated, form.keys | DISH_ALWAYS)
+    yield from _not_with_form("dish", name, stated, form.keys | DISH_ALWAYS - form.bars)
     yield from _not_both("dish", stated, "volume_cc", "compression_ratio")
     yield from _not_both("dish", stated, "points", "points_file")
     for keys, text in form.needs.items():
@@ -154,7 +157,7 @@ def _dish_enough(job: Job) -> Iterator[Fault]:
     own_mouth = DISH[form].own_mouth
     have = [key for key in ("mouth_diameter", "depth") if key in stated] + sorted(target)[:1]
     wanted = "depth or volume_cc" if own_mouth else "two of mouth_diameter, depth and volume_cc"
-    enough = bool(target) or "depth" in stated if own_mouth else len(have) >= 2
+    enough = DISH[form].settled or bool(target) or "depth" in stated if own_mouth else len(have) >= 2
     if not enough:
         only = f"; only {have[0]} is stated" if have else ""
         yield Fault(
@@ -176,6 +179,35 @@ def _over_old(job: Job) -> Iterator[Fault]:
         yield Fault(
             ("dish", "form"), 'there is nothing to deepen with existing.form = "none"; choose another form'
         )
+
+
+@looks_at("dish.form", "dish.fit")
+def _fit(job: Job) -> Iterator[Fault]:
+    if "fit" in given(job.dish) and job.dish.fit == "scale" and "depth" in given(job.dish):
+        yield Fault(("dish", "depth"), 'it cannot stand beside dish.fit = "scale"; keep one of the two')
+
+
+@looks_at("existing.form", "existing.drawing", "existing.layer", "piston.crown_diameter")
+def _old_drawing(job: Job) -> Iterator[Fault]:
+    yield from _drawing("existing", job.existing, job.piston.crown_diameter)
+
+
+@looks_at("dish.form", "dish.drawing", "dish.layer", "piston.crown_diameter")
+def _new_drawing(job: Job) -> Iterator[Fault]:
+    yield from _drawing("dish", job.dish, job.piston.crown_diameter)
+
+
+def _drawing(name: str, table: Existing | Dish, crown: float) -> Iterator[Fault]:
+    if table.drawing is None:
+        if "layer" in given(table) and "drawing" not in given(table):
+            yield Fault((name, "layer"), f"it is a layer of {name}.drawing, which is missing")
+        return
+    try:
+        odd = unit_doubt(outline_of(table.drawing, table.layer), crown)
+    except DrawingError as error:
+        odd = str(error)
+    if odd:
+        yield Fault((name, "drawing"), odd)
 
 
 @looks_at("tool")
@@ -306,6 +338,9 @@ RULES: Final[tuple[Rule, ...]] = (
     _dish_keys,
     _dish_enough,
     _over_old,
+    _fit,
+    _old_drawing,
+    _new_drawing,
     _tool,
     _designation,
     _holder,

@@ -16,6 +16,8 @@ from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, Valid
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from toolpath.drawing.sheet import Sheet, read_sheet
+from toolpath.errors import InputError
 from toolpath.forms.measured import Row, Tracks, tracks_of
 from toolpath.forms.table import DISH, EXISTING
 from toolpath.units import MM3_PER_CC, Units, length_from_text, metres_per, mm_per
@@ -25,6 +27,7 @@ Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
 MOST_POINTS: Final = 500
+MOST_OF_DRAWING: Final = 20_000_000  # bytes
 MOST_OF_POINTS: Final = 1_000_000  # bytes of a file of points
 SHARP: Final = "sharp"  # marks a point that is a corner
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
@@ -304,6 +307,22 @@ class PointsFile(_Reader):
         return {"type": "string"}
 
 
+@dataclass(frozen=True, slots=True)
+class DrawingFile(_Reader):
+    """The name of a DXF file, which is read with the job."""
+
+    def read(self, value: object, context: Context) -> Sheet:
+        """What stands on the sheet, in mm."""
+        name = file_name(value)
+        try:
+            return read_sheet(context.read_file(name, MOST_OF_DRAWING), name, mm_per(context.units))
+        except InputError as error:  # the library is not installed
+            raise ValueError(str(error)) from None
+
+    def shape(self) -> dict[str, Any]:
+        return {"type": "string"}
+
+
 def _unlike(first: tuple[Row, ...], other: tuple[Row, ...]) -> str:
     if len(first) != len(other):
         return (
@@ -433,6 +452,7 @@ Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
 Points = Annotated[tuple[tuple[float, float, bool], ...], Places()]  # diameter, depth, whether a corner
+DrawnSheet = Annotated[Sheet, DrawingFile()]
 MeasuredPoints = Annotated[Tracks, PointsFile()]
 Underside = Annotated[tuple[tuple[float, float], ...], _POINTS]
 Outline = Annotated[  # (x, z) of the holder's corners, signed

@@ -8,13 +8,16 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from toolpath.drawing.outline import outline_of
 from toolpath.forms.measured import Row
 from toolpath.forms.table import EXISTING
+from toolpath.geometry.chain import Chain
 from toolpath.job.types import (
     Angle,
     Area,
     AreaOrZero,
     DishForm,
+    DrawnSheet,
     ExistingForm,
     Flag,
     Length,
@@ -26,6 +29,7 @@ from toolpath.job.types import (
     Quantity,
     SignedLength,
     Table,
+    Text,
     Underside,
     Volume,
     VolumeOrZero,
@@ -98,6 +102,8 @@ class Existing(Table):
     points_file: MeasuredPoints | None = Field(
         default=None, description="or a file of them, one line a point: diameter, depth"
     )
+    drawing: DrawnSheet | None = Field(default=None, description="DXF file with the section, half or full")
+    layer: Text | None = Field(default=None, description="layer of the drawing that holds it, alone")
     volume: Volume | None = Field(
         default=None, alias="volume_cc", description="volume, valve pockets included"
     )
@@ -120,6 +126,11 @@ class Existing(Table):
     def section_points(self) -> tuple[Row, ...] | None:
         """The points, or the mean of those in the file."""
         return self.points if self.points_file is None else self.points_file.points
+
+    @property
+    def drawn(self) -> Chain | None:
+        """The dish as drawn, from the axis to its mouth, crown at z = 0."""
+        return None if self.drawing is None else outline_of(self.drawing, self.layer).chain
 
 
 class Pocket(Table):
@@ -173,6 +184,11 @@ class Dish(Table):
     points_file: MeasuredPoints | None = Field(
         default=None, description="or a file of them, one line a point: diameter, depth"
     )
+    drawing: DrawnSheet | None = Field(default=None, description="DXF file with the section, half or full")
+    layer: Text | None = Field(default=None, description="layer of the drawing that holds it, alone")
+    fit: Literal["depth", "scale"] = Field(
+        default="depth", description="how a drawn section comes to the volume: moved in depth, or scaled"
+    )
     lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
     lip_break_form: Break = Field(default="chamfer", description="form of the lip break")
     tolerance: Volume = Field(
@@ -183,6 +199,11 @@ class Dish(Table):
     def section_points(self) -> tuple[Row, ...] | None:
         """The points, or the mean of those in the file."""
         return self.points if self.points_file is None else self.points_file.points
+
+    @property
+    def drawn(self) -> Chain | None:
+        """The dish as drawn, from the axis to its mouth, crown at z = 0."""
+        return None if self.drawing is None else outline_of(self.drawing, self.layer).chain
 
 
 class Engine(Table):

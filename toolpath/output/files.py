@@ -183,6 +183,12 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
 
 def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
     """Draw the section to a file or a window; says where it went."""
+    ending = "" if out is None else out.suffix.lower().lstrip(".")
+    if ending == "dxf" and out is not None and not show:
+        from toolpath.output.drawn import drawing_of
+
+        write_whole(out.parent, {out.name: drawing_of(recut)})
+        return str(out)
     from toolpath.paper.pages import section_picture, show_section
 
     found = report_of(recut)
@@ -191,9 +197,8 @@ def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
         show_section(recut, found, diameter=diameter)
         return "closed"
     assert out is not None
-    ending = out.suffix.lower().lstrip(".")
     if ending not in ("png", "svg", "pdf"):
-        raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg or .pdf")
+        raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf or .dxf")
     write_whole(out.parent, {out.name: section_picture(recut, found, ending, diameter=diameter)})
     return str(out)
 

@@ -9,7 +9,7 @@ import numpy as np
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.breaks import edge_patch
 from toolpath.forms.points import in_half
-from toolpath.forms.sections import mouth_radius, rim
+from toolpath.forms.sections import mouth_radius, rim, scaled
 from toolpath.forms.table import DISH
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import as_cut
@@ -17,7 +17,7 @@ from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
 from toolpath.profile.dish import Corner, Free, Search, Shape, left_in_corner, sharpest, skimmed_section
 from toolpath.profile.engine import Engine
-from toolpath.profile.existing import Pockets, as_received
+from toolpath.profile.existing import Pockets, as_received, taken_from
 from toolpath.tool.insert import Insert
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
@@ -224,6 +224,9 @@ class Design:
     def findings(self) -> list[Finding]:
         """What the section itself has to say: corners, no cut needed, form that could not be kept."""
         out = [*self.received.findings, *self._break_findings()]
+        dish = self.received.job.dish
+        if dish.drawing is not None:
+            out.append(taken_from("dish", dish.drawing, dish.layer))
         if not self.shape.depth:
             text = "no dish cut is needed: the skimmed old dish already is the target"
             return [*out, Finding("note", "no-dish-cut", text, self.skimmed_seen / 1000, None, "cc")]
@@ -316,6 +319,9 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
     search = Search(shape, received.section, skim or 0.0, max(deepest - (skim or 0.0), 1e-3))
     if free is not None:
         shape, skim = search.solved(free, turned_target)
+        if shape.dish is not None and shape.mouth is not None:  # scaled; from here on it has a depth alone
+            dish = scaled(shape.dish, shape.mouth / shape.dish.outer)
+            shape = replace(shape, dish=dish, mouth=None, depth=-dish.lowest)
         target = turned_target(skim) + received.beside(skim, cut=True)
     else:
         assert skim is not None
@@ -361,10 +367,14 @@ def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
         wall=dish.wall_angle,
         fall=dish.floor_angle or 0.0,
         points=tuple(in_half(dish.section_points or ())),
+        dish=dish.drawn,
         lip=dish.lip_break or 0.0,
         lip_form=dish.lip_break_form,
     )
     wanted = dish.volume is not None or dish.compression_ratio is not None
+    if shape.dish is not None and dish.depth is None and (not wanted or dish.fit == "scale"):
+        shape = replace(shape, depth=-shape.dish.lowest)
+        return shape, "mouth" if wanted else None
     if not wanted:
         return shape, None
     if dish.depth is None:

@@ -33,6 +33,7 @@ class Shape:
     wall: float = 0.0
     fall: float = 0.0
     points: tuple[PointLike, ...] = ()
+    dish: Chain | None = None  # as on a drawing: from the axis to the mouth, crown at z = 0
     lip: float = 0.0
     lip_form: BreakForm = "chamfer"
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from toolpath.drawing.outline import outline_of
+from toolpath.drawing.sheet import Sheet
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.measured import Tracks
 from toolpath.forms.table import EXISTING
@@ -91,7 +93,16 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
     section, found = EXISTING[existing.form].build(existing, turned, outer)
     if existing.points_file is not None:
         found = [*found, *_scatter(existing.points_file, existing.depth_uncertain)]
+    if existing.drawing is not None:
+        found = [taken_from("existing", existing.drawing, existing.layer), *found]
     return section, found
+
+
+def taken_from(table: str, drawing: Sheet, layer: str | None) -> Finding:
+    """What was taken from a drawing, said so that it can be compared with the sheet."""
+    outline = outline_of(drawing, layer)
+    what = f"{table}: {outline.told}; its mouth is {2 * outline.mouth:.3f} mm across, at depth"
+    return Finding("note", "drawing-read", what, -outline.chain.lowest, None, "mm")
 
 
 def _scatter(measured: Tracks, allowed: float) -> Iterator[Finding]:

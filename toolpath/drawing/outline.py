@@ -54,7 +54,7 @@ def path_of(sheet: Sheet, layer: str | None) -> tuple[Chain, str]:
 
     for on, kind, spot in sheet.others:
         if on == name:
-            raise DrawingError(f"layer {name} holds a {kind} at {place(spot)}; {NO_SECTION[kind]}")
+            raise DrawingError(f"layer {name} holds {kind} at {place(spot)}; {NO_SECTION[kind]}")
     axis, which = _axis(sheet, name, strokes, place)
     chain, half = _about(strokes, axis, place)
     unstated = "" if sheet.units_stated else ", in the job's units, since it states none"
@@ -66,6 +66,8 @@ def path_of(sheet: Sheet, layer: str | None) -> tuple[Chain, str]:
 
 def _layer(sheet: Sheet, layer: str | None) -> str:
     known = sheet.layers()
+    if not known and sheet.others:
+        return sheet.others[0][0]
     if not known:
         raise DrawingError("it holds no line and no arc")
     listed = ", ".join(known)
@@ -128,14 +130,15 @@ def _about(strokes: list[Stroke], axis: float, place: Tell) -> tuple[Chain, str]
     if not _has_width(right):
         return chain_of(left, on_left), "half"
     chain, other = chain_of(right, on_right), chain_of(left, on_left)
-    off = chain.distances(other.points(SAME_HALF / 10))
-    worst = int(off.argmax())
-    if off[worst] > SAME_HALF:
-        r, z = other.points(SAME_HALF / 10)[worst]
-        raise HalvesDifferError(
-            f"its halves differ by {off[worst]:.3f} mm at {on_left((float(r), float(z)))}; "
-            "draw one half, or both alike about the centre line"
-        )
+    for one, against, tell in ((other, chain, on_left), (chain, other, on_right)):
+        points = one.points(SAME_HALF / 10)
+        off = against.distances(points)
+        r, z = map(float, points[int(off.argmax())])
+        if off.max() > SAME_HALF:
+            raise HalvesDifferError(
+                f"its halves differ by {off.max():.3f} mm at {tell((r, z))}; "
+                "draw one half, or both alike about the centre line"
+            )
     return chain, "full"
 
 
@@ -152,7 +155,7 @@ def _dish(chain: Chain) -> Chain:
         dish.pop()
     while dish and isinstance(dish[-1], Line) and abs(dish[-1].z1) <= JOIN and abs(dish[-1].z2) <= JOIN:
         dish.pop()
-    if not dish or min(min(s.z1, s.z2) for s in dish) > -LEAST_DEEP:
+    if not dish or Chain(tuple(dish)).lowest > -LEAST_DEEP:
         raise DrawingError(
             "the section is nowhere deeper than its outer end, as a dish is; draw the crown upward"
         )

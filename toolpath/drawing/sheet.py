@@ -99,7 +99,7 @@ def read_sheet(data: bytes, name: str, mm_per_unit: float) -> Sheet:
     try:
         document, _ = recover.read(io.BytesIO(data))
     except Exception as error:  # a broken file can break its reader in any way
-        raise DrawingError("it is not a DXF drawing; save the drawing as DXF") from error
+        raise DrawingError("it is not a DXF drawing; save the drawing as DXF text") from error
     stated = MM_PER_UNIT.get(int(document.header.get("$INSUNITS", 0)))
     unit = stated or mm_per_unit
     strokes: list[tuple[str, Stroke]] = []

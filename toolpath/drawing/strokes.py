@@ -10,7 +10,6 @@ from itertools import combinations, pairwise
 from typing import TypeAlias
 
 import numpy as np
-import shapely
 
 from toolpath.drawing.sheet import DrawingError, Round, Spot, Straight, Stroke
 from toolpath.geometry.chain import Chain
@@ -78,6 +77,8 @@ class _Ends:
     """Which end of which stroke meets which, each with the nearest that is no further than `CLOSE`."""
 
     def __init__(self, strokes: Sequence[Stroke]) -> None:
+        import shapely  # only where there is a drawing: its import takes longer than many a job
+
         self.spots = {(k, side): spot for k, s in enumerate(strokes) for side, spot in enumerate(s.ends)}
         keys = list(self.spots)
         tree = shapely.STRtree([shapely.Point(self.spots[key]) for key in keys])
@@ -139,6 +140,8 @@ def _stop_at_gap(free: Sequence[tuple[Spot, int]], tell: Tell) -> None:
 
 def _stop_at_crossing(strokes: Sequence[Stroke], ends: _Ends, tell: Tell) -> None:
     """Refuse strokes that meet anywhere but at their ends."""
+    import shapely
+
     lines = [shapely.LineString(_drawn(stroke)) for stroke in strokes]
     tree = shapely.STRtree(lines)
     for i, j in zip(*tree.query(lines, predicate="intersects"), strict=True):

@@ -1,7 +1,7 @@
 """Points out of a file: one track of readings along the crown, or several that are averaged."""
 
-import csv
-import statistics
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -22,7 +22,7 @@ class Tracks:
     def points(self) -> tuple[Row, ...]:
         """The mean of the tracks."""
         columns = zip(*self.tracks, strict=True)
-        return tuple((rows[0][0], statistics.fmean(r[1] for r in rows), rows[0][2]) for rows in columns)
+        return tuple((rows[0][0], _mean([r[1] for r in rows]), rows[0][2]) for rows in columns)
 
     def scatter(self) -> tuple[float, float, float] | None:
         """How far depths scatter (standard deviation, mm), the greatest difference and the diameter it is at.
@@ -34,15 +34,24 @@ class Tracks:
         if len(self.tracks) > 1:
             columns = [[row[1] for row in rows] for rows in zip(*self.tracks, strict=True)]
             spreads = [max(column) - min(column) for column in columns]
-            scatter = statistics.fmean(statistics.variance(column) for column in columns) ** 0.5
+            scatter = _mean([_variance(column) for column in columns]) ** 0.5
         else:
             points = in_half(self.points)
             if len(points) < FEWEST_JUDGED:
                 return None
             spreads = [0.0, *(_off(points, k) for k in range(1, len(points) - 1)), 0.0]
-            scatter = statistics.fmean(off * off for off in spreads[1:-1]) ** 0.5
+            scatter = _mean([off * off for off in spreads[1:-1]]) ** 0.5
         most = max(range(len(spreads)), key=spreads.__getitem__)
         return scatter, spreads[most], self.points[most][0]
+
+
+def _mean(values: Sequence[float]) -> float:
+    return math.fsum(values) / len(values)
+
+
+def _variance(values: Sequence[float]) -> float:
+    mean = _mean(values)
+    return math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1)
 
 
 def _off(points: list[Point], k: int) -> float:
@@ -70,7 +79,7 @@ def tracks_of(text: str) -> list[list[tuple[float | str, ...]]]:
     for number, line in enumerate(text.splitlines(), start=1):
         if not line.strip() or line.lstrip().startswith("#"):
             continue
-        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
+        cells = [cell.strip().strip('"') for cell in line.split(separator)]
         while cells and not cells[-1]:
             cells.pop()
         mark: tuple[str, ...] = ()

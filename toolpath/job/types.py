@@ -16,9 +16,6 @@ from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, Valid
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
-from toolpath.drawing.sheet import Sheet, read_sheet
-from toolpath.errors import InputError
-from toolpath.forms.measured import Row, Tracks, tracks_of
 from toolpath.forms.table import DISH, EXISTING
 from toolpath.units import MM3_PER_CC, Units, length_from_text, metres_per, mm_per
 
@@ -27,8 +24,6 @@ Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
 MOST_POINTS: Final = 500
-MOST_OF_DRAWING: Final = 20_000_000  # bytes
-MOST_OF_POINTS: Final = 1_000_000  # bytes of a file of points
 SHARP: Final = "sharp"  # marks a point that is a corner
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
@@ -115,7 +110,7 @@ def number(value: object) -> float:
     return read
 
 
-class _Reader:
+class Reader:
     """Base of the annotations below: pydantic calls `read`, JSON schema shows `shape`."""
 
     def read(self, value: object, context: Context) -> Any:
@@ -137,7 +132,7 @@ class _Reader:
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity(_Reader):
+class Quantity(Reader):
     """One number with a unit; the limits are in mm, mm/rev, cc, mm2, degrees, m/min."""
 
     kind: Kind
@@ -196,7 +191,7 @@ class Quantity(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class WholeNumber(_Reader):
+class WholeNumber(Reader):
     """A count between two limits."""
 
     least: int
@@ -217,7 +212,7 @@ class WholeNumber(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class Pairs(_Reader):
+class Pairs(Reader):
     """Rows of two lengths, such as [[diameter, depth], ...]; `rising` wants each first larger."""
 
     names: tuple[str, str]
@@ -261,7 +256,7 @@ class Pairs(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class Places(_Reader):
+class Places(Reader):
     """Points of a section: [[diameter, depth], ...], where a corner is [diameter, depth, "sharp"]."""
 
     def read(self, value: object, context: Context) -> tuple[tuple[float, float, bool], ...]:
@@ -288,75 +283,7 @@ class Places(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class PointsFile(_Reader):
-    """The name of a file of points, which is read with the job."""
-
-    def read(self, value: object, context: Context) -> Tracks:
-        """Its tracks, in mm."""
-        name = file_name(value)
-        text = as_text(context.read_file(name, MOST_OF_POINTS))
-        tracks = [Places().read(track, context) for track in tracks_of(text)]
-        if not tracks:
-            raise ValueError("there are no points in it; write a diameter and a depth a line")
-        for track in tracks[1:]:
-            if [row[::2] for row in track] != [row[::2] for row in tracks[0]]:
-                raise ValueError(_unlike(tracks[0], track))
-        return Tracks(name, tuple(tracks))
-
-    def shape(self) -> dict[str, Any]:
-        return {"type": "string"}
-
-
-@dataclass(frozen=True, slots=True)
-class DrawingFile(_Reader):
-    """The name of a DXF file, which is read with the job."""
-
-    def read(self, value: object, context: Context) -> Sheet:
-        """What stands on the sheet, in mm."""
-        name = file_name(value)
-        try:
-            return read_sheet(context.read_file(name, MOST_OF_DRAWING), name, mm_per(context.units))
-        except InputError as error:  # the library is not installed
-            raise ValueError(str(error)) from None
-
-    def shape(self) -> dict[str, Any]:
-        return {"type": "string"}
-
-
-def _unlike(first: tuple[Row, ...], other: tuple[Row, ...]) -> str:
-    if len(first) != len(other):
-        return (
-            f"one track has {len(first)} points and another {len(other)}; measure all at the same diameters"
-        )
-    a, b = next((a, b) for a, b in zip(first, other, strict=True) if a[::2] != b[::2])
-    return f"tracks differ at diameter {a[0]:g} and {b[0]:g} mm; measure all at the same diameters"
-
-
-def file_name(value: object) -> str:
-    """A name of a file.
-
-    Raises:
-        ValueError: it is no text.
-    """
-    if not isinstance(value, str) or not value or len(value) > LONGEST_TEXT:
-        raise ValueError("it is not the name of a file in quotes")
-    return value
-
-
-def as_text(data: bytes) -> str:
-    """The text of a file's bytes.
-
-    Raises:
-        ValueError: it is not UTF-8.
-    """
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise ValueError("the file is not UTF-8 text; save it as plain text") from None
-
-
-@dataclass(frozen=True, slots=True)
-class Way(_Reader):
+class Way(Reader):
     """The way a shank leaves the insert: "z", "x" or degrees from +Z towards +X; out in rad."""
 
     def read(self, value: object, context: Context) -> float:
@@ -373,7 +300,7 @@ class Way(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class Pattern(_Reader):
+class Pattern(Reader):
     """Text of a fixed pattern."""
 
     pattern: str
@@ -390,7 +317,7 @@ class Pattern(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class KnownName(_Reader):
+class KnownName(Reader):
     """A name out of one of the sets of known names in the context."""
 
     what: Literal["material", "post"]
@@ -410,7 +337,7 @@ class KnownName(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class OneOf(_Reader):
+class OneOf(Reader):
     """One of the names of a table."""
 
     names: tuple[str, ...]
@@ -452,8 +379,6 @@ Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
 Points = Annotated[tuple[tuple[float, float, bool], ...], Places()]  # diameter, depth, whether a corner
-DrawnSheet = Annotated[Sheet, DrawingFile()]
-MeasuredPoints = Annotated[Tracks, PointsFile()]
 Underside = Annotated[tuple[tuple[float, float], ...], _POINTS]
 Outline = Annotated[  # (x, z) of the holder's corners, signed
     tuple[tuple[float, float], ...],

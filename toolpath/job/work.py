@@ -12,18 +12,17 @@ from toolpath.drawing.outline import outline_of
 from toolpath.forms.measured import Row
 from toolpath.forms.table import EXISTING
 from toolpath.geometry.chain import Chain
+from toolpath.job.files import DrawnSheet, MeasuredPoints
 from toolpath.job.types import (
     Angle,
     Area,
     AreaOrZero,
     DishForm,
-    DrawnSheet,
     ExistingForm,
     Flag,
     Length,
     LengthOrZero,
     Material,
-    MeasuredPoints,
     Points,
     Positive,
     Quantity,

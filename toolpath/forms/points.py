@@ -169,7 +169,7 @@ def _arc(r1: float, z1: float, r2: float, z2: float, turn: float) -> Segment:
     """The arc from one place to another that turns by `turn` (rad, positive to the left); a line where flat."""
     size = math.hypot(r2 - r1, z2 - z1)
     bent = 2 * math.sin(abs(turn) / 2)
-    if bent * STRAIGHT < size:
+    if bent * STRAIGHT < size or bent * size < TIE:
         return Line(r1, z1, r2, z2)
     radius, slope = size / bent, math.atan2(z2 - z1, r2 - r1)
     side = math.copysign(HALF_PI, turn)

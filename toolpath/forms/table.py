@@ -157,6 +157,7 @@ DISH: Final[Mapping[str, DishForm]] = {
         bars=frozenset({"mouth_diameter"}),
         settled=True,
         own_mouth=True,
+        by_lengths=False,
         as_cut=True,
     ),
 }

@@ -157,7 +157,7 @@ def _stretch(chord: Line, before: float, after: float) -> list[Segment]:
     if abs(before - after) < TURN:
         return [_arc(chord.r1, chord.z1, chord.r2, chord.z2, before + after)]
     aside = -math.tan((before + after) / 4) / 2
-    r = (chord.r1 + chord.r2) / 2 - aside * (chord.z2 - chord.z1)
+    r = _within((chord.r1 + chord.r2) / 2 - aside * (chord.z2 - chord.z1), chord.r1, chord.r2)
     z = (chord.z1 + chord.z2) / 2 + aside * (chord.r2 - chord.r1)
     return [
         _arc(chord.r1, chord.z1, r, z, before + middle),

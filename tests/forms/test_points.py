@@ -231,7 +231,7 @@ def test_any_falling_readings_make_a_section(radii: list[int], depths: list[int]
     section = through_points(points, OUTER)
     assert [section.at(r) for r, _ in points[:-1]] == pytest.approx([z for _, z in points[:-1]], abs=1e-6)
     assert section.highest <= 1e-9
-    assert section.lowest >= points[0][1] - 0.5 * (points[-1][1] - points[0][1]) - 0.021
+    assert section.lowest >= points[0][1] - (points[-1][1] - points[0][1]) - 0.021
 
 
 def test_points_on_a_line_make_a_line() -> None:

@@ -19,6 +19,7 @@ NAME = "dro-table"
 WIDTH = 90  # columns
 PAGE_LINES = 58  # letter holds 66 at six to the inch; the rest is margin
 CSV_HEADER = "row,cut,z,x_start,x_stop,infeed,how"
+SLIDE_HEADER = ",z_to,angle,travel"  # besides, where the top slide turns a slope
 
 # row, tick box, cut, Z, X start, X stop, infeed; a space between columns, "how" has what is left
 _COLUMNS = "{:>4} {:4} {:11} {:>9} {:>9} {:>9} {:>9}  "
@@ -39,12 +40,23 @@ def text(table: Table) -> str:
 
 
 def csv(table: Table) -> str:
-    """The rows as CSV with the header `row,cut,z,x_start,x_stop,infeed,how`, numbers in the readout's units."""
-    lines = [CSV_HEADER]
+    """The rows as CSV with the header `row,cut,z,x_start,x_stop,infeed,how`, numbers in the readout's units.
+
+    Where a row turns a slope with the top slide, `z_to,angle,travel` stand besides, empty in the level rows.
+    """
+    slides = any(row.z_to is not None for row in table.rows)
+    lines = [CSV_HEADER + (SLIDE_HEADER if slides else "")]
     for number, row in enumerate(table.rows, 1):
         values = [fixed(value, table.decimals) for value in (row.z, row.x_start, row.x_stop, row.infeed)]
-        lines.append(",".join([str(number), _cell(row.cut), *values, _cell(row.how)]))
+        slide = _slide(row, table.decimals) if slides else []
+        lines.append(",".join([str(number), _cell(row.cut), *values, _cell(row.how), *slide]))
     return "".join(line + "\n" for line in lines)
+
+
+def _slide(row: Row, decimals: int) -> list[str]:
+    if row.z_to is None or row.angle is None or row.travel is None:
+        return ["", "", ""]
+    return [fixed(row.z_to, decimals), fixed(row.angle, 2), fixed(row.travel, decimals)]
 
 
 def _title(table: Table, page: int) -> list[str]:

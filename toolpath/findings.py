@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from toolpath.errors import StopError
+from toolpath.units import Units, sentence_in, told
 
 T = TypeVar("T")
 
@@ -28,21 +29,22 @@ class Finding:
     unit: str = ""
     advice: str = ""
 
-    def line(self, *, inch: bool = False) -> str:
-        """The finding on one line: severity, what, value and limit with their unit, advice.
-
-        `inch` shows lengths in inches beside the millimetres.
-        """
-        text = f"{self.severity}: {self.what}"
+    def line(self, units: Units = "mm") -> str:
+        """The finding on one line, lengths in `units`: severity, what, value and limit, advice."""
+        text = f"{self.severity}: {sentence_in(self.what, units)}"
         if self.value is not None:
-            text += f": {self._shown(self.value, inch)}"
+            text += f": {self._shown(self.value, units)}"
             if self.limit is not None:
-                text += f" (limit {self._shown(self.limit, inch)})"
-        return f"{text}; {self.advice}" if self.advice else text
+                text += f" (limit {self._shown(self.limit, units)})"
+        return f"{text}; {sentence_in(self.advice, units)}" if self.advice else text
 
-    def _shown(self, value: float, inch: bool) -> str:
-        text = f"{value:.4g} {self.unit}".rstrip()
-        return f"{value / 25.4:.4f} in = {text}" if inch and self.unit == "mm" else text
+    def _shown(self, value: float, units: Units) -> str:
+        return " ".join(told(value, self.unit, units)).rstrip()
+
+
+def by_urgency(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """What forbids a program, what must be done or looked at before the cut, and what is good to know."""
+    return tuple(sorted(findings, key=lambda f: (SEVERITIES.index(f.severity), not f.advice)))
 
 
 def stops(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -130,14 +130,20 @@ class Program:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One cut of the DRO table at constant z, as the readout shows it (program frame)."""
+    """One cut of the DRO table at constant z, as the readout shows it (program frame).
 
-    cut: str  # "skim", "rough", "finish"
+    With the top slide set over the cut ends at another height; the readout does not follow it there.
+    """
+
+    cut: str  # "skim", "rough", "finish"; "step" from solid metal to the finished section
     z: float
     x_start: float
     x_stop: float
     infeed: float  # how far below the row before, same unit as z
     how: str  # what the hand does
+    z_to: float | None = None  # z at x_stop, where the top slide goes there
+    angle: float | None = None  # of the top slide, degrees off the cross slide's way
+    travel: float | None = None  # of the top slide, same unit as z
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from toolpath.clearance.room import Clearance, clearance_of
 from toolpath.errors import InputError
-from toolpath.findings import Finding, attempt, stops
+from toolpath.findings import Finding, attempt, by_urgency, stops
 from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
@@ -248,10 +248,10 @@ def resolve(
     insert = insert_of(job)
     stated = tuple(statements(job, insert))
     if any(f.code in HOPELESS for f in stated):
-        return Refused(job, stage, piston, _in_order(stated))
+        return Refused(job, stage, piston, by_urgency(stated))
     made = attempt(lambda: _resolved(job, insert, stage, piston, tuple(readings), known, stated))
     if isinstance(made, Finding):
-        return Refused(job, stage, piston, _in_order((*stated, made)))
+        return Refused(job, stage, piston, by_urgency((*stated, made)))
     return made
 
 
@@ -260,7 +260,7 @@ def design_of(job: Job) -> Design | Refused:
     insert = insert_of(job)
     stated = tuple(statements(job, insert))
     if any(f.code in HOPELESS for f in stated):
-        return Refused(job, "whole", None, _in_order(stated))
+        return Refused(job, "whole", None, by_urgency(stated))
     made = attempt(lambda: designed(job, insert))
     return Refused(job, "whole", None, (made,)) if isinstance(made, Finding) else made
 
@@ -288,7 +288,7 @@ def _resolved(
     steps = steps_of(plan, running_of(job, insert, plan.work.skim))
     clearance, told = clearance_of(design, plan, steps)
     found += [*told, *grip_findings(design, plan), *_after(design, plan)]
-    return Recut(job, stage, piston, insert, design, plan, _in_order(found), steps, clearance, cut, readings)
+    return Recut(job, stage, piston, insert, design, plan, by_urgency(found), steps, clearance, cut, readings)
 
 
 def work_of(design: Design, cut: "NextCut | None" = None) -> Work:
@@ -334,9 +334,3 @@ def _after(design: Design, plan: Plan) -> Iterable[Finding]:
     if received.engine is not None:
         yield from engines.findings(received.engine, design.skim)
     yield from running_findings(design, plan)
-
-
-def _in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Refusals first, then warnings, then notes; otherwise as they were found."""
-    rank = {"refused": 0, "warning": 1, "note": 2}
-    return tuple(sorted(findings, key=lambda f: rank[f.severity]))

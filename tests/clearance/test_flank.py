@@ -188,7 +188,7 @@ def test_what_was_not_stated_is_a_note_with_the_figures():
     note = findings(found, 3.0, None)[0]
     assert (note.severity, note.code) == ("note", "holder-height-not-stated")
     assert "8.23 mm below the edge" in note.what
-    assert "20 mm below the edge must stand back 6.75 mm" in note.what
+    assert "20 mm below the edge must there stand 6.75 mm" in note.what
 
 
 NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
@@ -204,7 +204,7 @@ NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg 
             (
                 "refused",
                 "no-relief",
-                "the insert has no relief and its seat no stated tilt, so its flank rubs at once",
+                "the insert has no relief angle and no tilt of its seat is stated, so it rubs just below its edge",
                 *(0.0, 0.0, "mm"),
                 "use an insert with relief, or state tool.seat_tilt",
             ),
@@ -217,7 +217,8 @@ NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg 
             (
                 "note",
                 "insert-thickness-not-stated",
-                "the flank meets the work 2.90 mm below the edge; not checked whether the insert ends above that",
+                "the insert is clear of the work down to 2.90 mm below its cutting edge; "
+                "whether it is thinner than that was not checked",
                 *(None, None, ""),
                 "state tool.thickness",
             ),
@@ -230,7 +231,7 @@ NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg 
             (
                 "refused",
                 "flank-contact",
-                "the insert's flank rubs on the work: it meets it above the insert's underside",
+                "the insert's side rubs on the work; below its cutting edge it is clear only down to",
                 *(pytest.approx(12 * math.sin(math.radians(14))), 2.95, "mm"),
                 "use a smaller or thinner insert, or one with more relief",
             ),
@@ -244,10 +245,10 @@ NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg 
                 "note",
                 "holder-height-not-stated",
                 # 20 mm down there is the rim alone, and the centre goes 7 under it: R + 7 + MARGIN
-                "the flank meets the work 2.90 mm below the edge; a shank that goes 20 mm below the edge must "
-                "stand back 12.25 mm from the cutting circle there",
+                "the tool is clear of the work down to 2.90 mm below its cutting edge; a shank that reaches "
+                "20 mm below the edge must there stand 12.25 mm behind the edge of the insert",
                 *(None, None, ""),
-                "grind the holder to the template, or state holder.height_below_edge to have it checked",
+                "grind the shank to the template on the sheet, or state holder.height_below_edge to have it checked",
             ),
             id="no height",
         ),

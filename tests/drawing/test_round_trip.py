@@ -124,4 +124,4 @@ def test_the_volume_of_an_old_dish_moves_its_drawing(tmp_path: Path) -> None:
     assert recut.design.received.section.volume_below() == pytest.approx(9400.0, rel=1e-9)
     (found,) = (f for f in recut.findings if f.code == "drawing-against-volume")
     assert "holds 9.300 cc where 9.400 cc is stated; it is taken to lie 0.0" in found.what
-    assert found.what.endswith("mm deeper")
+    assert found.what.endswith("mm deeper; difference")

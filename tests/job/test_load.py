@@ -156,7 +156,14 @@ def test_thousands_of_faults_are_cut_short(job_text: JobText, faults_of: Faults)
             id="table twice",
         ),
         pytest.param("crown diameter\n", "line 1: crown diameter: Expected '='", id="no equal sign"),
-        pytest.param("skim = 0,5\n", "line 1: skim = 0,5: Expected newline", id="decimal comma"),
+        pytest.param(
+            "skim = 0,5\n",
+            "line 1: skim = 0,5: it has a decimal comma; write a decimal point, 0.5",
+            id="decimal comma",
+        ),
+        pytest.param(
+            "a = 1\nskim = 0,5  # mm\n", "line 2: skim = 0,5  # mm: it has a dec", id="comma, comment"
+        ),
         pytest.param("x = \x1b[2J\n", "line 1: x = ?[2J: what stands after =", id="escape code"),
         pytest.param("x = " + "y" * 500, "line 1: x = " + "y" * 76 + ": what stands", id="long line"),
         pytest.param("x = " + "[" * 5000, "lists or tables are nested too deep", id="deep list"),

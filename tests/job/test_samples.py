@@ -11,7 +11,7 @@ from toolpath.errors import InputError
 from toolpath.job.faults import fields_by_key, table_type
 from toolpath.job.load import load
 from toolpath.job.model import Job
-from toolpath.job.starter import NO_OLD_DISH, QUESTIONS, Question, answered, interview, starter
+from toolpath.job.starter import starter
 from toolpath.reference import table
 from toolpath.tool.insert import decode
 
@@ -76,87 +76,3 @@ def test_starter_shows_every_key() -> None:
 def test_starter_of_no_sample() -> None:
     with pytest.raises(InputError, match=f'there is no sample "x"; the known ones are {", ".join(SAMPLES)}'):
         starter("x")
-
-
-def test_default_answers_give_the_starter() -> None:
-    literals = {question.key: question.literal("") for question in QUESTIONS}
-    assert answered(literals) == starter()
-    assert _read(answered(literals)) == _read(starter())
-
-
-def test_answers_take_their_place() -> None:
-    text = answered({"title": '"Two of them"', "piston.count": "2", "piston.crown_diameter": '"3.6 in"'})
-    job = _read(text)
-    assert (job.title, job.piston.count, job.piston.crown_diameter) == (
-        "Two of them",
-        2,
-        pytest.approx(91.44),
-    )
-    assert "# across the crown's outer edge" in text
-
-
-def test_interview_asks_again_and_leaves_out() -> None:
-    typed = {"piston.count": ["many", "0", "2"], "existing.form": ["none"]}
-    asked, refused = [], []
-
-    def ask(question: Question) -> str:
-        asked.append(question.key)
-        return typed.get(question.key, [""]).pop(0)
-
-    answers = interview(ask, refused.append)
-    assert refused == ["many is not a number; answer a number in pistons", "0 is outside 1 to 10000 pistons"]
-    assert asked.count("piston.count") == 3
-    assert "existing.mouth_diameter" not in asked
-    assert _read(answered(answers)).piston.count == 2
-
-
-def test_prompt() -> None:
-    assert (LENGTH.prompt, CHOICE.prompt) == ("How long? (mm)", "Which? (x, y)")
-
-
-def test_no_old_dish_drops_its_mouth_and_volume() -> None:
-    key, answer = NO_OLD_DISH
-    job = _read(answered({key: f'"{answer}"'}))
-    assert (job.existing.form, job.existing.mouth_diameter, job.existing.volume) == ("none", None, None)
-
-
-def test_material_choices_are_known() -> None:
-    (material,) = (question for question in QUESTIONS if question.key == "piston.material")
-    assert set(material.choices) <= set(table("materials"))
-
-
-LENGTH = Question("a.b", "How long?", "mm", "5", 1, 10)
-COUNT = Question("a.n", "How many?", "pistons", "4", 1, 10, whole=True)
-CHOICE = Question("a.c", "Which?", default="x", choices=("x", "y"))
-
-
-@pytest.mark.parametrize(
-    ("question", "answer", "literal_expected"),
-    [
-        (LENGTH, "", "5"),
-        (LENGTH, " 7.5 ", "7.5"),
-        (LENGTH, "0.3 in", '"0.3 in"'),
-        (COUNT, "3", "3"),
-        (CHOICE, "y", '"y"'),
-        (Question("t", "Title?"), 'a "b"', r'"a \"b\""'),
-    ],
-)
-def test_answer(question: Question, answer: str, literal_expected: str) -> None:
-    assert question.literal(answer) == literal_expected
-
-
-@pytest.mark.parametrize(
-    ("question", "answer", "message"),
-    [
-        (LENGTH, "11", "11 is outside 1 to 10 mm"),
-        (LENGTH, "1 in", "1 in is outside 1 to 10 mm"),
-        (LENGTH, "nan", "nan is outside 1 to 10 mm"),
-        (LENGTH, "abc", "it is not a length"),
-        (COUNT, "many", "many is not a number; answer a number in pistons"),
-        (COUNT, "2.5", "2.5 is not a whole number"),
-        (CHOICE, "z", "z is not one of x, y"),
-    ],
-)
-def test_answer_failure(question: Question, answer: str, message: str) -> None:
-    with pytest.raises(ValueError, match=message):
-        question.literal(answer)

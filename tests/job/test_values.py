@@ -145,7 +145,7 @@ REFUSED = [
         "piston.crown_diameter",
         '"abc"',
         'piston.crown_diameter = "abc": it is not a length; write a number and its unit, '
-        'such as "0.75 mm" or "30 thou"',
+        'such as "0.75 mm", "30 thou" or "2-3/8 in"',
     ),
     (
         "piston.crown_diameter",
@@ -290,3 +290,44 @@ def test_an_inch_file_is_told_inches(job_text: JobText, faults_of: Faults) -> No
         "job.toml: crown.skim = true: it is not a number; write a number in inches, "
         'or text with its own unit such as "30 thou"',
     )
+
+
+@pytest.mark.parametrize("literal", ['"2 3/8"', '"2-3/8 in"', '"60.325 mm"', "2.375"])
+def test_a_fraction_is_a_length_of_an_inch_job(literal: str, job_text: JobText, read: Read) -> None:
+    inch: dict[str, str | None] = {"units": '"inch"', "cutting.feed": "0.004", "piston.crown_diameter": "3.6"}
+    inch |= {"cutting.skim_depth_of_cut": "0.01", "cutting.dish_depth_of_cut": "0.02"}
+    job = read(job_text(inch | {"dish.mouth_diameter": literal}))
+    assert job.dish.mouth_diameter == pytest.approx(60.325)
+
+
+@pytest.mark.parametrize(
+    ("key", "literal", "message"),
+    [
+        ("piston.crown_diameter", '"90,4 mm"', "it has a decimal comma; write a decimal point, 90.4 mm"),
+        ("dish.volume_cc", '"11,6"', "it has a decimal comma; write a decimal point, 11.6"),
+        ("piston.crown_diameter", '"2 3/8"', "it is not a length; write a number and its unit"),
+    ],
+)
+def test_a_decimal_comma_and_a_fraction_without_unit(
+    key: str, literal: str, message: str, job_text: JobText, faults_of: Faults
+) -> None:
+    (fault,) = faults_of(job_text({key: literal}))
+    assert fault.startswith(f"job.toml: {key} = {literal}: {message}")
+
+
+@pytest.mark.parametrize(
+    ("key", "literal", "message"),
+    [
+        ("piston.crown_diameter", "500", "it must be 393.701 inches at most"),
+        ("cutting.feed", "5", "it must be 3.93701 in/rev at most"),
+        ("cutting.allowance", "0.03", "0.0300 in is not below cutting.dish_depth_of_cut, 0.0200 in"),
+    ],
+)
+def test_faults_of_an_inch_job_are_in_inches(
+    key: str, literal: str, message: str, job_text: JobText, faults_of: Faults
+) -> None:
+    inch: dict[str, str | None] = {"units": '"inch"', "cutting.feed": "0.004", "piston.crown_diameter": "3.6"}
+    inch |= {"dish.mouth_diameter": "2.5", "cutting.skim_depth_of_cut": "0.01"}
+    faults = faults_of(job_text(inch | {"cutting.dish_depth_of_cut": "0.02", key: literal}))
+    assert any(f"{key} = {literal}: {message}" in fault for fault in faults), faults
+    assert not any(" mm" in fault for fault in faults)

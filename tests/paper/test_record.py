@@ -63,7 +63,7 @@ def test_target_method_and_burette(pump: Drawn) -> None:
     assert "a plate laid across the finished crown" in text
     assert "lines 0.05 cc apart, ISO 385:2005 class A: ± 0.03 cc" in text
     # JCGM 100, 4.3.7: rectangles of half-width 0.03 and 0.025 cc; 2 * sqrt((0.03^2 + 0.025^2) / 3)
-    assert "± 0.045 cc for one reading (k = 2)" in text
+    assert "± 0.045 cc for one reading (k = 2: 19 of 20 lie within)" in text
 
 
 def test_lines_to_sign_and_cautions(pump: Drawn) -> None:

@@ -173,7 +173,8 @@ def test_no_room_for_a_ramp(end, depth, told):
     with pytest.raises(Stopped) as stopped:
         lead_in(floor(RADIUS - depth, end), 0.0, CROWN, SLOPE, 1.0)
     assert str(stopped.value) == (
-        "refused: there is no room inside the dish to come down on a slope, and a plunge is not offered: "
+        "refused: there is no room inside the dish for the insert to go down on a slope (it never goes straight down "
+        "into metal): width of the floor: "
         f"{told}; use a smaller insert, a wider floor or a steeper cutting.ramp_angle"
     )
     assert stopped.value.finding.code == "no-room-for-a-ramp"

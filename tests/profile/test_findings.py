@@ -65,9 +65,9 @@ FOUND = [
     (
         lambda: pocket(0.5),
         ("note", "pocket-walls-upright"),
-        "pocket 1 is taken to have upright walls: the skim takes 0.500 mm times 300.0 mm2 of it",
+        "pocket 1 is taken to have upright walls, so that its area stays the same over the 0.500 mm of the skim",
         (300.0, None, "mm2"),
-        "state area_after_skim_mm2 where its walls slant",
+        "state area_after_skim_mm2 if its walls slope",
     ),
     (
         lambda: pocket(0.0, open_to_edge=True),
@@ -121,9 +121,10 @@ FOUND = [
     (
         lambda: received("points", points=[(0.0, 6.0), (40.0, 6.0), (40.0, 0.0)], volume=7400.0),
         ("note", "points-against-volume"),  # a cylinder of 7.540 cc
-        "the measured points hold 7.540 cc where 7.400 cc is stated; their depths are scaled by 0.9815",
+        "the measured points hold 7.540 cc where 7.400 cc is stated; every depth was multiplied by 0.9815 to fit; "
+        "difference",
         (0.13982, None, "cc"),
-        "measure again where the two differ by more than the burette can explain",
+        "measure again if that is more than the burette can be wrong",
     ),
     (
         lambda: sections.rim(45.3, OUTER),

@@ -101,7 +101,11 @@ def test_an_old_dish_near_the_target_is_stopped_in_words() -> None:
 
 def test_down_the_bore_the_edge_break_is_no_dish() -> None:
     """The edge break is seen whether or not a dish is cut, so the least that can be aimed at contains it."""
-    changes = {"burette.method": '"down-the-bore"', "crown.edge_break": "2.0"}
+    changes = {
+        "burette.method": '"down-the-bore"',
+        "burette.piston_below_deck": "0.0",
+        "crown.edge_break": "2.0",
+    }
     design = design_of(changes)
     model = Model(design)
     assert model.least_seen == pytest.approx(design.skimmed_seen + design.received.edge_volume)

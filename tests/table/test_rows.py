@@ -5,21 +5,29 @@ import math
 import pytest
 
 from toolpath.errors import InputError
-from toolpath.findings import Finding, Stopped
+from toolpath.findings import Stopped
 from toolpath.forms import sections
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
+from toolpath.moves import Row
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.planner.stock import Stock
 from toolpath.table.readout import Readout
-from toolpath.table.rows import rows_for
-from toolpath.table.solved import table_for
+from toolpath.table.rows import rough_and_finish
+from toolpath.table.solved import Steps, table_for
 from toolpath.table.terraces import Terraces
+from toolpath.table.wording import worded
 
 OUTER = 45.2
 RULES = Rules(0.25, 0.5, 0.15, math.radians(3), 1.0, 0.5)
 MM = Readout("face-outer", 5.0, "mm", "diameter", 0.01, handwheel_division=0.02)
+FINE = Steps(0.02, 0.0)
+
+
+def rows_for(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[Row, ...]:
+    """Roughed and finished, in the readout's units."""
+    return worded(rough_and_finish(work, rules, step_height, readout), work, readout)
 
 
 def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
@@ -32,17 +40,20 @@ def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
 def test_a_flat_dish_with_the_insert_s_own_corner() -> None:
     """The corner's centre lies sqrt(5^2 - 2^2) inside the mouth at depth 3; face-outer adds R: by hand."""
     rows = rows_for(flat_work(3.0, skim=0.5), RULES, 0.02, MM)
-    assert [(r.cut, r.z) for r in rows[:2]] == [("skim", 0.25), ("skim", 0.0)]
+    assert [(r.cut, r.z) for r in rows[:2]] == [
+        ("skim", 0.26),
+        ("skim", 0.12),
+    ]  # 12 divisions, then 26 - 12 shared
     rough = [r for r in rows if r.cut == "rough"]
-    assert [r.z for r in rough] == [-0.48, -0.95, -1.43, -1.9, -2.38, -2.85]
+    assert [r.z for r in rough] == [-0.5, -1.0, -1.5, -2.0, -2.5, -2.85]
     (finish,) = [r for r in rows if r.cut == "finish"]
     stop = 34.0 - math.sqrt(25.0 - 4.0) + 5.0
     assert finish.z == -3.0
     assert finish.x_start == 10.0  # the insert's centre on the axis
     assert 2 * stop - 0.01 < finish.x_stop <= 2 * stop
     assert finish.infeed == 0.15
-    # 0.15 deep at 3 degrees: 2.862 mm of radius
-    assert finish.how == "7.5 div, ramp in from X15.73, out to X stop"
+    # 0.15 deep at 3 degrees would take 2.9 mm of radius; the bites begin the insert's own off the axis
+    assert finish.how == "7.5 div; bites X20.00, out"
 
 
 def test_the_infeed_counts_from_the_row_before() -> None:
@@ -57,29 +68,19 @@ def test_where_the_readout_cannot_show_the_crown_it_stays_above() -> None:
     """R 5 is 393.7 counts of 0.0005 in, so the last facing row shows 394: 0.1970 in, 0.0038 mm high."""
     inch = Readout("insert-centre", 5.0, "inch", "diameter", 0.0127)
     target = flat_work(3.0).cut.volume_below()
-    plan = table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, target, inch, RULES, 0.02)
+    plan = table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, inch, RULES, FINE)
     assert [r.z for r in plan.rows if r.cut == "skim"][-1] == 0.197
     assert plan.crown == pytest.approx(0.197 * 25.4 - 5.0)
-    assert plan.expected < plan.on_plate <= target
+    assert plan.as_cut < plan.as_cut + plan.over_crown <= plan.blended + plan.over_crown <= target
     face = Readout("face-outer", 5.0, "inch", "diameter", 0.0127)
-    assert table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, target, face, RULES, 0.02).crown == 0.0
+    assert table_for(lambda depth: flat_work(depth, skim=0.5), 3.0, face, RULES, FINE).crown == 0.0
 
 
 def test_no_dish_wanted_is_facing_alone() -> None:
-    plan = table_for(lambda depth: flat_work(depth, skim=0.5), 0.0, 0.0, MM, RULES, 0.02)
+    plan = table_for(lambda depth: flat_work(depth, skim=0.5), 0.0, MM, RULES, FINE)
     assert {r.cut for r in plan.rows} == {"skim"}
-    assert plan.expected == plan.depth == plan.crown == 0.0
-    assert plan.rows[-1].how == "12.5 div, face in to centre"
-
-
-def test_a_form_that_stops_a_count_deeper_keeps_the_table_before() -> None:
-    def make(depth: float) -> Work:
-        if depth > 3.0:
-            raise Stopped(Finding("refused", "deep", "too deep"))
-        return flat_work(depth)
-
-    plan = table_for(make, 3.0, 1e9, MM, RULES, 0.02)
-    assert plan.depth == pytest.approx(3.0)
+    assert plan.as_cut == plan.depth == plan.crown == plan.step_left == 0.0
+    assert plan.rows[-1].how == "6 div; face in to centre"  # 0.24, then 0.26 shared
 
 
 def test_too_many_rows() -> None:
@@ -116,10 +117,10 @@ def test_rounding_goes_the_way_it_is_asked() -> None:
     assert inner.x(inner.x_outside(0.0)) == 0.0
 
 
-@pytest.mark.parametrize(("reads", "divisions"), [("radius", 25.0), ("diameter", 50.0)])
-def test_divisions(reads: str, divisions: float) -> None:
-    wheel = Readout("face-outer", 5.0, "mm", "diameter", 0.01, 0.02, reads)
-    assert wheel.divisions(50) == pytest.approx(divisions)
+def test_a_division_of_the_infeed_is_a_division() -> None:
+    """Half a millimetre is 25 divisions of 0.02, whatever X reads."""
+    for reads in ("radius", "diameter"):
+        assert Readout("face-outer", 5.0, "mm", reads, 0.01, 0.02).divisions(50) == pytest.approx(25.0)
 
 
 def test_readout_failure() -> None:
@@ -129,10 +130,27 @@ def test_readout_failure() -> None:
         Readout("face-outer", 5.0, "mm", "diameter", -0.01)
 
 
-def test_a_bowl_takes_fifty_odd_rows() -> None:
-    def make(depth: float) -> Work:
-        stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
-        return Work(stock, 0.0, sections.spherical(34.0, depth, OUTER), 34.0)
+def bowl(depth: float) -> Work:
+    """A bowl of 68 across in a solid crown."""
+    stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
+    return Work(stock, 0.0, sections.spherical(34.0, depth, OUTER), 34.0)
 
-    plan = table_for(make, 6.0, sections.cap_volume(34.0, 6.0), MM, RULES, 0.02)
-    assert 30 < sum(r.cut == "finish" for r in plan.rows) < 60
+
+def test_a_bowl_takes_24_rows_where_little_is_left_to_blend() -> None:
+    plan = table_for(bowl, 6.0, MM, RULES, Steps(None, 100.0))
+    assert {r.cut for r in plan.rows} == {"step"}
+    assert 20 <= len(plan.rows) <= 24
+    assert plan.left_to_blend < 100.0
+    assert plan.blended == pytest.approx(sections.cap_volume(34.0, 6.0))
+
+
+def test_a_bowl_takes_more_rows_where_24_would_leave_too_much_to_blend() -> None:
+    plan = table_for(bowl, 6.0, MM, RULES, Steps(None, 20.0))
+    assert len(plan.rows) > 24
+    assert plan.left_to_blend <= 20.0
+
+
+def test_a_stated_step_height_holds_whatever_the_rows() -> None:
+    plan = table_for(bowl, 6.0, MM, RULES, FINE)
+    assert 30 < len(plan.rows) < 60
+    assert plan.step_left <= 0.02 + MM.x_step

@@ -1,6 +1,7 @@
 """Rows where an old dish leaves air beside the metal: from which side, how far, and in which words."""
 
 import math
+import re
 from itertools import pairwise
 
 import numpy as np
@@ -14,8 +15,9 @@ from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.planner.stock import Stock
 from toolpath.table.readout import Readout
-from toolpath.table.rows import APPROACH, rows_for
+from toolpath.table.rows import APPROACH, rough_and_finish
 from toolpath.table.terraces import Terraces, climbed
+from toolpath.table.wording import worded
 
 RADIUS, OUTER, OFF_CENTRE = 5.0, 45.2, 1.0
 RULES = Rules(0.25, 0.5, 0.15, math.radians(3), 1.0, 0.5)
@@ -28,7 +30,7 @@ def rows(*corners):
     old = Chain(tuple(Line(*a, *b) for a, b in pairwise((*corners, (OUTER, 0.0)))))
     stock = Stock.received(old, RADIUS, off_centre=OFF_CENTRE, depth_uncertain=0.2)
     work = Work(stock, 0.0, sections.flat(34.0, 3.0, OUTER, corner=RADIUS), 34.0)
-    return rows_for(work, RULES, 0.02, CENTRE)
+    return worded(rough_and_finish(work, RULES, 0.02, CENTRE), work, CENTRE)
 
 
 def beside(row):
@@ -52,11 +54,13 @@ def test_a_hub_is_cut_inward_from_the_groove_round_it():
 
 
 def test_a_pit_too_narrow_to_be_sure_of_is_no_way_in():
-    """At 0.47 mm the insert needs 2.1 mm to either side: a pit of 3 mm has them, 1 mm aside it has not."""
+    """At 0.5 mm the insert needs 2.2 mm to either side: a pit of 3 mm has them, 1 mm aside it has not."""
     made = rows((0.0, -4.0), (3.0, -4.0), (3.0, 0.0), (14.0, 0.0), *GROOVE)
     levels = [r for r in made if r.cut == "rough" and r.x_start < 21.0]
     assert len(levels) == 6
-    for row in levels:
+    *deep, last = levels
+    assert last.how == "out past the metal"  # 0.35 needs 1.8
+    for row in deep:
         assert row.how == "in past the metal"
         assert row.x_stop == pytest.approx(3.0 - beside(row) - APPROACH, abs=NEAR)
 
@@ -72,10 +76,10 @@ def test_a_ring_is_cut_outward_from_the_dish_inside_it_and_no_further_than_it_go
     assert {r.how for r in made if r not in ring} == {"out to X stop"}
 
 
-def test_where_there_is_no_air_the_hand_slopes_in():
+def test_where_there_is_no_air_the_hand_takes_small_bites_off_the_axis():
     for row in rows((0.0, 0.0)):
-        assert row.how.startswith("ramp in from X")
-        assert row.how.endswith(", out to X stop")
+        begin = float(re.fullmatch(r"bites X(.*), out", row.how)[1])
+        assert begin >= RADIUS
         assert row.x_start == 0.0
 
 

@@ -105,7 +105,7 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             Finding(
                 "refused",
                 "no-relief",
-                "the insert has no relief and its seat no stated tilt, so its flank rubs at once",
+                "the insert has no relief angle and no tilt of its seat is stated, so it rubs just below its edge",
                 flank.contact_height,
                 0.0,
                 "mm",
@@ -119,8 +119,8 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             Finding(
                 "note",
                 "insert-thickness-not-stated",
-                f"the flank meets the work {height:.2f} mm below the edge; not checked whether the insert "
-                "ends above that",
+                f"the insert is clear of the work down to {height:.2f} mm below its cutting edge; whether it is "
+                "thinner than that was not checked",
                 advice="state tool.thickness",
             )
         )
@@ -129,7 +129,7 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             Finding(
                 "refused",
                 "flank-contact",
-                "the insert's flank rubs on the work: it meets it above the insert's underside",
+                "the insert's side rubs on the work; below its cutting edge it is clear only down to",
                 height,
                 thickness,
                 "mm",
@@ -142,9 +142,10 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             Finding(
                 "note",
                 "holder-height-not-stated",
-                f"the flank meets the work {height:.2f} mm below the edge; a shank that goes {down:g} mm "
-                f"below the edge must stand back {back:.2f} mm from the cutting circle there",
-                advice="grind the holder to the template, or state holder.height_below_edge to have it checked",
+                f"the tool is clear of the work down to {height:.2f} mm below its cutting edge; a shank that "
+                f"reaches {down:g} mm below the edge must there stand {back:.2f} mm behind the edge of the insert",
+                advice="grind the shank to the template on the sheet, or state holder.height_below_edge to have "
+                "it checked",
             )
         )
     return out

@@ -2,7 +2,7 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("job", type=PATH)
 @click.option("--json", "as_json", is_flag=True, help="The report as JSON on standard output.")
+@click.option("--all", "every", is_flag=True, help="Every note, also where that takes more than one screen.")
 @job_options
-def check(job: Path, as_json: bool, which: Which) -> None:
+def check(job: Path, as_json: bool, every: bool, which: Which) -> None:
     """Solve a job and say what was, what will be and what to watch; writes nothing.
 
     Example: dishpath check pump.toml --stage first --piston 2
@@ -31,17 +32,17 @@ def check(job: Path, as_json: bool, which: Which) -> None:
     if which.piston is not None:
         pistons = several(which.piston, work.job.piston.count)
         if len(pistons) > 1:
-            _check_several(work, pistons, which, as_json)
+            _check_several(work, pistons, which, as_json=as_json, every=every)
             return
     piston = one_piston(work, which)
     recut = work.resolved(_stage(work, piston, which), piston)
-    keys, text = _checked(recut, whole=as_json)
+    keys, text = _checked(recut, whole=as_json, every=every)
     click.echo(as_json_text(keys) if as_json else text)
-    if recut.stopped:
+    if _forbidden(keys):
         sys.exit(1)
 
 
-def _check_several(work: Work, pistons: tuple[int, ...], which: Which, as_json: bool) -> None:
+def _check_several(work: Work, pistons: tuple[int, ...], which: Which, *, as_json: bool, every: bool) -> None:
     reports, stopped = [], False
     for piston in pistons:
         try:
@@ -49,8 +50,8 @@ def _check_several(work: Work, pistons: tuple[int, ...], which: Which, as_json: 
         except InputError as error:
             click.echo(f"piston {piston} is left out: {error}", err=True)
             continue
-        keys, text = _checked(recut, whole=as_json)
-        stopped = stopped or recut.stopped
+        keys, text = _checked(recut, whole=as_json, every=every)
+        stopped = stopped or _forbidden(keys)
         reports.append(keys)
         if not as_json:
             click.echo(f"PISTON {piston} OF {work.job.piston.count}\n{text}\n")
@@ -62,22 +63,29 @@ def _check_several(work: Work, pistons: tuple[int, ...], which: Which, as_json: 
         sys.exit(1)
 
 
-def _checked(recut: "Recut | Refused", *, whole: bool) -> tuple[dict[str, object], str]:
+def _forbidden(keys: dict[str, Any]) -> bool:
+    """Whether a finding of a report forbids the program or the rows."""
+    return any(found["severity"] == "refused" for found in keys["findings"])
+
+
+def _checked(recut: "Recut | Refused", *, whole: bool, every: bool) -> tuple[dict[str, Any], str]:
     """The report of a recut or refusal as JSON keys, with its table where it is `whole`, and in words."""
     from toolpath.output.terminal import refusal, summary
+    from toolpath.program.frames import HAND
     from toolpath.recut import Refused
     from toolpath.report.figures import refused_json
     from toolpath.report.made import report_of
 
     if isinstance(recut, Refused):
-        return refused_json(recut.stage, recut.piston, recut.findings), refusal(recut)
+        keys = refused_json(recut.stage, recut.piston, recut.job.fingerprint, recut.findings)
+        return keys, refusal(recut, every=every)
     by_hand = None
-    if whole and not recut.stopped:
+    if not recut.stopped and (whole or recut.job.machine.post == HAND):
         from toolpath.program.by_hand import table_of
 
         by_hand = table_of(recut)
     found = report_of(recut, by_hand)
-    return found.as_json(), summary(recut, found)
+    return found.as_json(), summary(recut, found, every=every)
 
 
 def _stage(work: Work, piston: int | None, which: Which) -> "Stage":
@@ -226,10 +234,10 @@ def table(job: Path, as_csv: bool, out: Path | None, which: Which) -> None:
 
     Example: dishpath table pump.toml --csv
     """
-    from toolpath.program.by_hand import table_of
+    from toolpath.output.files import checked_table
 
     recut = _wanted(job, which)
-    done = table_of(recut)
+    done = checked_table(recut, job.name)
     put(done.csv if as_csv else done.text, out)
     if recut.piston is not None:
         click.echo("this is for reading only: make notes a cut in the log, table does not", err=True)
@@ -252,7 +260,8 @@ def plot(
     """
     from toolpath.output.files import plotted
 
-    click.echo(plotted(_wanted(job, which), out or Path(f"{job.stem}-section.png"), show=show))
+    for line in plotted(_wanted(job, which), out or Path(f"{job.stem}-section.png"), show=show):
+        click.echo(line)
 
 
 @click.command()
@@ -276,14 +285,15 @@ def readback(
     from toolpath.output.terminal import after_readback
     from toolpath.report.made import readback_figures
 
-    back = read_again(_wanted(job, which, program.name), read_bytes(program), program.name)
+    recut = _wanted(job, which, program.name)
+    back = read_again(recut, read_bytes(program), program.name)
     found = readback_figures(back)
     if as_json:
         keys = {**asdict(found), "ok": back.ok, "findings": [asdict(f) for f in back.findings]}
         click.echo(as_json_text(keys))
     else:
-        click.echo(after_readback(found, program.name, job.name, ok=back.ok))
+        click.echo(after_readback(found, recut.job.units, program.name, job.name, ok=back.ok))
         for finding in back.findings:
-            click.echo(f"{program.name}: {finding.line()}", err=True)
+            click.echo(f"{program.name}: {finding.line(recut.job.units)}", err=True)
     if not back.ok:
         sys.exit(1)

@@ -2,7 +2,8 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from shlex import quote
+from typing import TYPE_CHECKING
 
 import click
 
@@ -24,13 +25,18 @@ def new(job: Path, like: str | None) -> None:
     """
     from toolpath.output.files import started
 
-    ask = like is None and sys.stdin.isatty() and sys.stdout.isatty()
-    started(job, like, _ask if ask else None, lambda why: click.echo(why, err=True))
+    started(job, like, _ask if on_a_terminal() else None, lambda why: click.echo(why, err=True))
     click.echo(f"{job}")
+    click.echo(f"next: dishpath check {quote(str(job))}")
 
 
-def _ask(question: Any) -> str:
-    return str(click.prompt(question.prompt, default=question.default))
+def on_a_terminal() -> bool:
+    """Whether somebody sits there to answer."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _ask(prompt: str, default: str) -> str:
+    return str(click.prompt(prompt, default=default, show_default=bool(default)))
 
 
 @click.command()

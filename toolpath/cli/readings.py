@@ -1,8 +1,9 @@
 """Commands on what was measured: reading, pistons."""
 
+import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -13,7 +14,7 @@ from toolpath.errors import InputError, StopError
 
 if TYPE_CHECKING:
     from toolpath.matching.judge import Judgement
-    from toolpath.readings.log import After, Method
+    from toolpath.readings.log import After, Method, Reading
     from toolpath.units import Units
 
 INSTRUMENTS: dict[str, "Method"] = {
@@ -57,6 +58,7 @@ def reading(
     Example: dishpath reading pump.toml 1=8.9 2=9.2 3=9.45
     """
     from toolpath.readings.log import append_all, beside
+    from toolpath.units import sentence_in
 
     work = Work(job, read_job(job, shop=shop), log_of(job))
     count = work.job.piston.count
@@ -68,23 +70,37 @@ def reading(
     if undo:
         _undo(work, piston, words, note)
         return
+    if not words and sys.stdin.isatty() and sys.stdout.isatty():
+        from toolpath.cli.asked import asked
+
+        _say_stored(append_all(beside(job), list(asked(work))), beside(job).name, work.job.units)
+        return
     pairs = list(_pairs(words, piston, count, f"--{given[0]}" if given else "CC"))
-    judged = [_judged(work, n, method, text, after, mark.upper(), note) for n, text in pairs]
+    judged = [judge_one(work, n, method, text, after, mark.upper(), note) for n, text in pairs]
     refused = [
-        f"piston {j.reading.piston} after {j.reading.after}: {j.reading.shown:g} {_unit(method)}: {j.why}; "
-        "give --sure to store it all the same"
+        f"piston {j.reading.piston} after {j.reading.after}: "
+        + sentence_in(f"{j.reading.shown:g} {_unit(method)}: {j.why}", work.job.units)
+        + "; give --sure to store it all the same"
         for j in judged
         if j.verdict == "refused" and not sure
     ]
     if refused:
         raise InputError(*refused)
-    for kept, j in zip(append_all(beside(job), [j.reading for j in judged]), judged, strict=True):
-        click.echo(
-            f"piston {kept.piston} after {kept.after}: {kept.shown:g} {_unit(method)} stored as reading "
-            f"{kept.number} in {beside(job).name}"
-        )
+    _say_stored(append_all(beside(job), [j.reading for j in judged]), beside(job).name, work.job.units)
+    for j in judged:
         if j.verdict == "doubtful":
-            click.echo(f"piston {kept.piston}: warning: {j.why}", err=True)
+            why = sentence_in(j.why, work.job.units)
+            click.echo(f"piston {j.reading.piston}: warning: {why}", err=True)
+
+
+def _say_stored(stored: "Sequence[Reading]", name: str, units: "Units") -> None:
+    from toolpath.units import sentence_in
+
+    for kept in stored:
+        value = sentence_in(f"{kept.shown:g} {_unit(kept.method)}", units)
+        click.echo(
+            f"piston {kept.piston} after {kept.after}: {value} stored as reading {kept.number} in {name}"
+        )
 
 
 def _unit(method: "Method") -> str:
@@ -123,14 +139,21 @@ def _pairs(words: Sequence[str], piston: str | None, count: int, name: str) -> I
         yield number, value
 
 
-def _judged(
-    work: Work, piston: int, method: "Method", text: str, after: "After | None", mark: str, note: str
+def judge_one(
+    work: Work,
+    piston: int,
+    method: "Method",
+    text: str,
+    after: "After | None" = None,
+    mark: str = "",
+    note: str = "",
 ) -> "Judgement":
+    """One reading as it was typed, judged against what is expected."""
     from toolpath.matching.judge import default_after, judged
     from toolpath.matching.summary import known_of
     from toolpath.readings.log import Reading
 
-    design = work.design()
+    design = work.design(piston)
     history = work.history(piston)
     value = Reading(
         piston,
@@ -181,25 +204,70 @@ def _undo(work: Work, piston: str | None, words: Sequence[str], note: str) -> No
 @click.argument("job", type=PATH)
 @click.option("--json", "as_json", is_flag=True, help="As JSON on standard output.")
 @click.option("--record", type=PATH, help="Write the customer's record, a PDF.")
+@click.option("--take-common", is_flag=True, help="Take the common target that is offered.")
 @click.option("--shop", type=PATH, help="Shop file; shop.toml beside the job by default.")
-def pistons(job: Path, as_json: bool, record: Path | None, shop: Path | None) -> None:
-    """Every piston of the set: what was read, what to do next, the spread, a common target.
+def pistons(job: Path, as_json: bool, record: Path | None, take_common: bool, shop: Path | None) -> None:
+    """The screen of a set: what was read, what is due, the spread, and the command to type next.
 
     Example: dishpath pistons pump.toml --record pump-record.pdf
     """
-    from toolpath.findings import stops
-    from toolpath.matching.summary import set_summary
-    from toolpath.output.disk import write_whole
+    from toolpath.matching.side import one_sided
+    from toolpath.matching.summary import Pistons, set_summary
     from toolpath.output.set import set_keys, set_text
+
+    work = Work(job, read_job(job, shop=shop), log_of(job))
+    if take_common:
+        _take_common(work)
+        work = Work(job, work.job, log_of(job))
+    found = set_summary(work.job, work.log)
+    keys = set_keys(found, work.design(1).target)
+    if record is not None:
+        _record(work, keys, record, quiet=as_json)
+    told = one_sided(Pistons.of(work.job), work.log)
+    click.echo(as_json_text(keys) if as_json else set_text(found, work.job, keys, str(job), told))
+
+
+def _record(work: Work, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> None:
+    from toolpath.output.disk import write_whole
+    from toolpath.output.files import printed_names
+    from toolpath.paper.letters import boxed
+    from toolpath.paper.record import record_page
     from toolpath.recut import Refused, resolve
 
-    recut = resolve(read_job(job, shop=shop))
+    recut = resolve(work.job_of(1))
     if isinstance(recut, Refused):
-        raise StopError("\n".join(f.line() for f in stops(recut.findings)))
-    keys = set_keys(set_summary(recut, log_of(job)), recut.design.target)
-    if record is not None:
-        from toolpath.paper.record import record_page
+        raise StopError("\n".join(f.line(recut.job.units) for f in recut.findings))
+    write_whole(place.parent, {place.name: record_page(recut, keys)})
+    for line in (str(place), *boxed(printed_names(recut.job))):
+        click.echo(line, err=quiet)
 
-        write_whole(record.parent, {record.name: record_page(recut, keys)})
-        click.echo(str(record), err=as_json)
-    click.echo(as_json_text(keys) if as_json else set_text(keys))
+
+def _take_common(work: Work) -> None:
+    """Log the common target that the set can still meet, a line a piston, with its reason."""
+    from toolpath.matching.summary import set_summary
+    from toolpath.readings.log import Target, append_all, beside
+
+    found = set_summary(work.job, work.log)
+    if found.common is None:
+        why = (
+            f"look at the reading of piston {found.look_at[0]} first"
+            if found.look_at
+            else "no piston is over"
+        )
+        raise InputError(f"--take-common: there is no common target to take; {why}")
+    over = [str(row.measured.piston) for row in found.rows if row.due.what == "over"]
+    note = f"common target, piston {', '.join(over)} over"
+    numbers = [row.measured.piston for row in found.rows]
+    if found.common_target is not None:
+        targets = [Target(n, found.common_target, "cc", note) for n in numbers]
+    elif found.common_ratio is not None:
+        targets = [Target(n, found.common_ratio, "ratio", note) for n in numbers]
+    else:
+        raise InputError(
+            "--take-common: each piston has its own target, and without [engine] no ratio is known"
+        )
+    taken = append_all(beside(work.path), targets)
+    unit = "cc" if taken[0].unit == "cc" else "to 1"
+    click.echo(
+        f"common target {taken[0].shown:.3f} {unit} taken for all {len(taken)} pistons: {note}", err=True
+    )

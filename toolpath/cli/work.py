@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,13 +11,15 @@ import click
 
 from toolpath.cli.opening import read_job
 from toolpath.errors import InputError, StopError
+from toolpath.units import sentence_in
 
 if TYPE_CHECKING:
     from toolpath.cli.options import Which
     from toolpath.job.model import Job
     from toolpath.matching.due import Due
+    from toolpath.matching.summary import Pistons
     from toolpath.profile.design import Design
-    from toolpath.readings.log import Entry, Log, MadeCut
+    from toolpath.readings.log import After, Entry, Log, MadeCut, Method
     from toolpath.recut import Recut, Refused, Stage
 
 ALL = "all"
@@ -34,14 +37,19 @@ class Work:
         """The log of one piston."""
         return self.log.history(piston)
 
-    def design(self) -> "Design":
-        """The job's own section. Raises StopError where none can be made."""
-        from toolpath.recut import Refused, design_of
+    def job_of(self, piston: int) -> "Job":
+        """The job of one piston."""
+        return self.job.for_piston(piston)
 
-        found = design_of(self.job)
-        if isinstance(found, Refused):
-            raise StopError("\n".join(f.line() for f in found.findings))
-        return found
+    def design(self, piston: int) -> "Design":
+        """The section of one piston. Raises StopError where none can be made."""
+        return self._pistons.design(piston)
+
+    @cached_property
+    def _pistons(self) -> "Pistons":
+        from toolpath.matching.summary import Pistons
+
+        return Pistons.of(self.job)
 
     def resolved(
         self, stage: "Stage", piston: int | None, history: "Sequence[Entry] | None" = None
@@ -55,12 +63,11 @@ class Work:
         from toolpath.matching.summary import known_of
 
         entries = self.history(piston) if history is None else history
-        if not entries and self.job.burette is None:
-            return self._told(lambda: resolve(self.job, stage=stage, piston=piston))
-        known = known_of(self.design(), self.log, piston)
-        return self._told(
-            lambda: resolve(self.job, stage=stage, piston=piston, readings=entries, known=known)
-        )
+        job = self.job_of(piston)
+        if not self.log.entries:
+            return self._told(lambda: resolve(job, stage=stage, piston=piston))
+        known = known_of(self.design(piston), self.log, piston)
+        return self._told(lambda: resolve(job, stage=stage, piston=piston, readings=entries, known=known))
 
     def _refuse_cut_piston(self) -> None:
         """One cut without a reading is not for the only piston of a job once that has been cut."""
@@ -76,15 +83,26 @@ class Work:
         try:
             return resolve()
         except InputError as error:
+            told = (sentence_in(fault, self.job.units) for fault in error.faults)
             raise InputError(
-                *(f if f.startswith("--") else f"{self.path.name}: {f}" for f in error.faults)
+                *(f if f.startswith("--") else f"{self.path.name}: {f}" for f in told)
             ) from error
 
     def due(self, piston: int) -> "Due":
         """What is due for a piston."""
         from toolpath.matching.summary import due_for
 
-        return due_for(self.design(), self.history(piston), self.log, piston)
+        return due_for(self.design(piston), self.log, piston)
+
+    def expected(self, piston: int, method: "Method", after: "After") -> str | None:
+        """What an instrument should show next, with its interval; None where nothing tells."""
+        from toolpath.matching.judge import expectation
+        from toolpath.matching.summary import known_of
+
+        design = self.design(piston)
+        zeros = [r.value for r in self.log.readings if r.method == "zero" and r.piston != piston]
+        known = known_of(design, self.log, piston)
+        return expectation(design, self.history(piston), method, after, known, zeros)
 
     def next_stage(self, piston: int) -> "Stage":
         """The stage of the cut that is due; InputError where it is a reading, or nothing."""

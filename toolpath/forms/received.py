@@ -130,11 +130,11 @@ def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, li
             "warning" if abs(share - 1) > 0.05 else "note",
             "points-against-volume",
             f"the measured points hold {held / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
-            f"their depths are scaled by {share:.4f}",
+            f"every depth was multiplied by {share:.4f} to fit; difference",
             (held - turned) / 1000,
             None,
             "cc",
-            "measure again where the two differ by more than the burette can explain",
+            "measure again if that is more than the burette can be wrong",
         )
     ]
 
@@ -160,11 +160,11 @@ def drawn(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[
             "warning" if abs(held / turned - 1) > 0.05 else "note",
             "drawing-against-volume",
             f"the dish of the drawing holds {held / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
-            f"it is taken to lie {abs(drop):.3f} mm {'deeper' if drop > 0 else 'higher'}",
+            f"it is taken to lie {abs(drop):.3f} mm {'deeper' if drop > 0 else 'higher'}; difference",
             (held - turned) / 1000,
             None,
             "cc",
-            "measure again where the two differ by more than the burette can explain",
+            "measure again if that is more than the burette can be wrong",
         )
     ]
 

@@ -6,7 +6,8 @@ from typing import Annotated, Any, Final
 from toolpath.drawing.sheet import Sheet, read_sheet
 from toolpath.errors import InputError
 from toolpath.forms.measured import Row, Tracks, tracks_of
-from toolpath.job.types import LONGEST_TEXT, Context, Places, Reader
+from toolpath.job.pairs import Places
+from toolpath.job.types import LONGEST_TEXT, Context, Reader
 from toolpath.units import mm_per
 
 MOST_OF_DRAWING: Final = 20_000_000  # bytes

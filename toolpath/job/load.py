@@ -15,7 +15,7 @@ from toolpath.job.partial import with_holes
 from toolpath.job.rules import InsertRadius, broken
 from toolpath.job.shop import faults_of_shop, merge
 from toolpath.job.types import Context, ReadFile, no_files
-from toolpath.units import Units
+from toolpath.units import COMMA_FOR_POINT, Units, point_for_comma, sentence_in
 
 MOST_TEXT: Final = 1_000_000  # characters
 MOST_KEYS: Final = 500  # in one table
@@ -30,6 +30,7 @@ PLAIN_WORDS: Final = {  # where the TOML reader's own words do not help a machin
 
 _KEY_PART: Final = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
 _DOTTED: Final = re.compile(rf"{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART})*")
+_DECIMAL_COMMA: Final = re.compile(r"[^=#\"']*=\s*([+-]?[0-9]+,[0-9]+)\s*(?:#|$)")
 _PLACE: Final = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 
@@ -86,7 +87,8 @@ def load(
     except ValidationError as error:
         faults += found.from_validation(error)
         job = with_holes(Job, document, context)
-    faults += broken(job, insert_radius)
+    rules = broken(job, insert_radius)
+    faults += [Fault(fault.path, sentence_in(fault.text, units)) for fault in rules]
     # a table that the shop file lacks is one fault, not one for each of its keys
     nameless = {fault.path[0] for fault in merged.faults}
     faults = merged.faults + [fault for fault in faults if fault.path[0] not in nameless]
@@ -118,6 +120,8 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
         line = int(place[1]) if place and place[1] else text.rstrip().count("\n") + 1
         if what.startswith("Cannot declare"):
             what = "this table is given twice; put its keys under one head"
+        if comma := _DECIMAL_COMMA.match(text.split("\n")[line - 1]):
+            what = COMMA_FOR_POINT.format(point_for_comma(comma[1]))
         raise InputError(_at_line(name, text, line, PLAIN_WORDS.get(what, what))) from error
     except ValueError as error:  # a whole number of more digits than Python reads
         raise InputError(f"{name}: a number has too many digits; write an ordinary one") from error

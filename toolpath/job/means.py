@@ -9,13 +9,13 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, ValidationInfo, ValidatorFunctionWrapHandler, field_validator
 
+from toolpath.job.pairs import Outline
 from toolpath.job.types import (
     Angle,
     Feed,
     Flag,
     Length,
     LengthOrZero,
-    Outline,
     Pattern,
     Positive,
     Post,
@@ -91,8 +91,9 @@ class Cutting(Table):
         validate_default=True,
         description="metal left for the finishing cut; 0.15 mm, or a third of dish_depth_of_cut if less",
     )
-    step_height: Length = Field(
-        default=0.02, description="greatest step the DRO table may leave in a curved wall"
+    step_height: Length | None = Field(
+        default=None,
+        description="greatest step the DRO table may leave in a curved wall; as fits 24 rows where not stated",
     )
     ramp_angle: Annotated[float, Quantity("angle", 0.5, 10)] = Field(
         default=math.radians(3), description="slope of the way into solid metal"
@@ -138,10 +139,18 @@ class Machine(Table):
         description="resolution of the readout; 0.01 mm or 0.0005 in where not stated",
     )
     handwheel_division: Length | None = Field(
-        default=None, description="one division of the infeed handwheel"
+        default=None, description="one division of the handwheel that feeds in along Z"
     )
     handwheel_reads: Literal["diameter", "radius"] = Field(
-        default="diameter", description="whether a division of the cross slide is of diameter or radius"
+        default="diameter",
+        description="whether the cross slide's dial reads diameter or radius; an infeed along Z is neither",
+    )
+    top_slide: Flag = Field(
+        default=False, description="whether straight slopes are turned by hand with the top slide set over"
+    )
+    z_reads: Literal["saddle", "sum"] = Field(
+        default="saddle",
+        description="what the readout's Z counts: the saddle alone, or the sum with the top slide",
     )
     optional_stops: Flag = Field(
         default=True, description="optional stops after the skim and before finishing"
@@ -166,6 +175,11 @@ class Machine(Table):
     )
     block_numbers: Flag = Field(default=False, description="whether blocks are numbered")
     percent: Flag = Field(default=False, description="whether the program stands between percent signs")
+
+    @property
+    def turns_slopes_by_hand(self) -> bool:
+        """Whether a straight slope is cut with the top slide rather than by a program."""
+        return self.top_slide and self.post == "dro-table"
 
     @field_validator("program_units", mode="wrap")
     @classmethod

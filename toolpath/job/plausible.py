@@ -53,9 +53,9 @@ def _slip(key: str, value: float, limit: float) -> Finding:
     return Finding(
         "refused",
         "unit-slip",
-        f"{key} is far outside what the bore makes plausible",
+        f"{key} cannot be right on a piston of this size",
         value,
         limit,
         "mm",
-        "check the decimal point and the unit of this value",
+        "look at the decimal point and the unit of this value",
     )

@@ -7,16 +7,15 @@ mistake is not reported twice. Each rule therefore says what it looks at.
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from toolpath.drawing.outline import outline_of, unit_doubt
 from toolpath.drawing.sheet import DrawingError
 from toolpath.errors import InputError
 from toolpath.forms.table import DISH, EXISTING, listed
-from toolpath.job.faults import Fault, fields_by_key
+from toolpath.job.faults import Fault
 from toolpath.job.model import Job
-from toolpath.job.types import Table
+from toolpath.job.rule import Rule, given, looks_at, not_both
 from toolpath.job.work import Dish, Existing
 
 InsertRadius: TypeAlias = Callable[[str], float]
@@ -30,49 +29,10 @@ DISH_ALWAYS: Final = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """A rule and the values it looks at, by table and attribute."""
-
-    faults: Callable[[Job], Iterator[Fault]]
-    looks_at: tuple[str, ...]
-
-    def can_look(self, job: Job) -> bool:
-        """Whether everything that the rule looks at could be read."""
-        return all(_was_read(job, *place.split(".")) for place in self.looks_at)
-
-
-def _was_read(job: Job, table: str, name: str | None = None) -> bool:
-    values = vars(job)
-    if name is None or table not in values or values[table] is None:
-        return table in values
-    return name in vars(values[table])
-
-
-def looks_at(*places: str) -> Callable[[Callable[[Job], Iterator[Fault]]], Rule]:
-    """Make a rule of a function; it is left off where one of these places could not be read."""
-    return lambda faults: Rule(faults, places)
-
-
 def broken(job: Job, insert_radius: InsertRadius) -> list[Fault]:
     """The faults between values."""
     rules = (rule for rule in (*RULES, _insert_rule(insert_radius)) if rule.can_look(job))
     return [fault for rule in rules for fault in rule.faults(job)]
-
-
-def given(table: Table) -> frozenset[str]:
-    """The keys that the file states in a table, those with a fault included."""
-    return frozenset(key for key, name in _names(table).items() if name in table.model_fields_set)
-
-
-def _names(table: Table) -> dict[str, str]:
-    fields = type(table).model_fields
-    return {key: name for name, key in zip(fields, fields_by_key(type(table)), strict=True)}
-
-
-def _not_both(table: str, stated: frozenset[str], first: str, second: str) -> Iterator[Fault]:
-    if {first, second} <= stated:
-        yield Fault((table, first), f"it cannot stand beside {table}.{second}; keep one of the two")
 
 
 def _not_with_form(table: str, form: str, stated: frozenset[str], allowed: frozenset[str]) -> Iterator[Fault]:
@@ -85,9 +45,9 @@ def _not_with_form(table: str, form: str, stated: frozenset[str], allowed: froze
 @looks_at("piston")
 def _underside(job: Job) -> Iterator[Fault]:
     stated = given(job.piston)
-    yield from _not_both("piston", stated, "underside_depth", "underside")
-    yield from _not_both("piston", stated, "underside_depth", "underside_file")
-    yield from _not_both("piston", stated, "underside", "underside_file")
+    yield from not_both("piston", stated, "underside_depth", "underside")
+    yield from not_both("piston", stated, "underside_depth", "underside_file")
+    yield from not_both("piston", stated, "underside", "underside_file")
 
 
 @looks_at("existing.form")
@@ -99,7 +59,7 @@ def _existing_keys(job: Job) -> Iterator[Fault]:
 @looks_at("existing.form")
 def _existing_enough(job: Job) -> Iterator[Fault]:
     stated = given(job.existing)
-    yield from _not_both("existing", stated, "points", "points_file")
+    yield from not_both("existing", stated, "points", "points_file")
     for key, text in EXISTING[job.existing.form].lacks(stated):
         yield Fault(("existing", key), text)
 
@@ -122,7 +82,7 @@ def _pockets(job: Job) -> Iterator[Fault]:
 
 @looks_at("crown")
 def _crown(job: Job) -> Iterator[Fault]:
-    yield from _not_both("crown", given(job.crown), "skim", "deck_clearance")
+    yield from not_both("crown", given(job.crown), "skim", "deck_clearance")
 
 
 @looks_at("crown", "dish")
@@ -142,8 +102,8 @@ def _dish_keys(job: Job) -> Iterator[Fault]:
     name, stated = job.dish.form, given(job.dish)
     form = DISH[name]
     yield from _not_with_form("dish", name, stated, form.keys | DISH_ALWAYS - form.bars)
-    yield from _not_both("dish", stated, "volume_cc", "compression_ratio")
-    yield from _not_both("dish", stated, "points", "points_file")
+    yield from not_both("dish", stated, "volume_cc", "compression_ratio")
+    yield from not_both("dish", stated, "points", "points_file")
     for keys, text in form.needs.items():
         if not stated & set(keys):
             yield Fault(("dish", keys[0]), text)
@@ -213,7 +173,7 @@ def _drawing(name: str, table: Existing | Dish, crown: float) -> Iterator[Fault]
 @looks_at("tool")
 def _tool(job: Job) -> Iterator[Fault]:
     stated = given(job.tool)
-    yield from _not_both("tool", stated, "insert", "insert_diameter")
+    yield from not_both("tool", stated, "insert", "insert_diameter")
     if not stated & {"insert", "insert_diameter"}:
         yield Fault(
             ("tool", "insert"),
@@ -263,7 +223,7 @@ def _holder(job: Job) -> Iterator[Fault]:
         return
     stated = given(job.holder)
     for key in ("direction", "width", "set_back", "overhang"):
-        yield from _not_both("holder", stated, key, "outline")
+        yield from not_both("holder", stated, key, "outline")
     for key in ("direction", "width"):
         if not stated & {key, "outline"}:
             yield Fault(("holder", key), "it is missing; give direction and width, or an outline")
@@ -272,7 +232,7 @@ def _holder(job: Job) -> Iterator[Fault]:
 @looks_at("cutting")
 def _speed(job: Job) -> Iterator[Fault]:
     stated = given(job.cutting)
-    yield from _not_both("cutting", stated, "surface_speed", "fixed_rpm")
+    yield from not_both("cutting", stated, "surface_speed", "fixed_rpm")
     if not stated & {"surface_speed", "fixed_rpm"}:
         yield Fault(("cutting", "surface_speed"), "it is missing; give surface_speed or fixed_rpm")
 
@@ -322,12 +282,65 @@ def _holding(job: Job) -> Iterator[Fault]:
     if job.holding is None:
         return
     stated = given(job.holding)
-    yield from _not_both("holding", stated, "torque", "clamp_force")
+    yield from not_both("holding", stated, "torque", "clamp_force")
     if "torque" in stated and "thread" not in stated:
         yield Fault(("holding", "thread"), "it is missing; a torque needs the thread it is put on")
 
 
+@looks_at("burette.method", "burette.piston_below_deck", "engine")
+def _down_the_bore(job: Job) -> Iterator[Fault]:
+    """A reading down the bore shows the space over the crown too: its bore and height must be known."""
+    if job.burette is None or job.burette.method != "down-the-bore":
+        return
+    if job.burette.piston_below_deck is None:
+        what = "it is missing; a reading down the bore needs how deep the piston stands below the deck"
+        yield Fault(("burette", "piston_below_deck"), what)
+    if job.engine is None:
+        yield Fault(("engine", "bore"), "it is missing; a reading down the bore needs [engine] with its bore")
+
+
+@looks_at("crown.compression_height", "piston.compression_height", "piston.count", "cylinder")
+def _height(job: Job) -> Iterator[Fault]:
+    """A height wanted needs heights measured, and is one of three ways to state the skim."""
+    stated = given(job.crown)
+    for other in ("skim", "deck_clearance"):
+        yield from not_both("crown", stated, "compression_height", other)
+    if job.crown.compression_height is None or job.piston.compression_height is not None:
+        return
+    told = {c.number for c in job.cylinder if c.compression_height is not None or c.skim is not None}
+    if len(told) < job.piston.count:
+        what = "it is missing; a height wanted needs the height measured, here or for every [[cylinder]]"
+        yield Fault(("piston", "compression_height"), what)
+
+
+@looks_at("cylinder", "piston.count", "crown.compression_height", "engine")
+def _cylinders(job: Job) -> Iterator[Fault]:
+    """Each piston once, and nothing that needs a table which is not there."""
+    seen: set[int] = set()
+    for k, own in enumerate(job.cylinder):
+        at = ("cylinder", k)
+        if own.number > job.piston.count:
+            yield Fault((*at, "number"), f"the set has {job.piston.count} pistons; see piston.count")
+        if own.number in seen:
+            yield Fault(
+                (*at, "number"), "this piston has a [[cylinder]] already; put its keys under one head"
+            )
+        seen.add(own.number)
+        if own.target is not None and own.target_ratio is not None:
+            yield Fault((*at, "target_ratio"), "it cannot stand beside target_cc; keep one of the two")
+        for key in ("chamber", "deck_clearance", "target_ratio"):
+            if getattr(own, key) is not None and job.engine is None:
+                name = {"chamber": "chamber_cc"}.get(key, key)
+                yield Fault((*at, name), "it needs [engine]: bore, stroke, chamber and gasket")
+        if own.compression_height is not None and job.crown.compression_height is None:
+            what = "it is measured; state the height wanted as crown.compression_height"
+            yield Fault((*at, "compression_height"), what)
+
+
 RULES: Final[tuple[Rule, ...]] = (
+    _down_the_bore,
+    _height,
+    _cylinders,
     _underside,
     _existing_keys,
     _existing_enough,

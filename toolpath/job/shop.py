@@ -13,7 +13,7 @@ from typing import Any, get_args
 
 from toolpath.job.faults import Fault, Path, key_text, nearest
 from toolpath.job.model import SHOP_TABLES
-from toolpath.job.types import ShopNumber, shown
+from toolpath.job.types import ShopNumber, ShopText, shown
 from toolpath.units import Units
 
 
@@ -82,11 +82,11 @@ def _unknown(table: str, use: object, entries: Mapping[str, Any] | None, shop_na
 
 
 def _in_shop_units(value: Any, units: Units) -> Any:
-    """Every number marked with the units of the file it comes from."""
+    """Every number and text marked with the units of the file it comes from."""
     if isinstance(value, dict):
         return {key: _in_shop_units(entry, units) for key, entry in value.items()}
     if isinstance(value, list):
         return [_in_shop_units(entry, units) for entry in value]
     if isinstance(value, int | float) and not isinstance(value, bool):
         return ShopNumber(value, units)
-    return value
+    return ShopText(value, units) if isinstance(value, str) else value

@@ -1,95 +1,34 @@
-"""The starter job that `dishpath new` writes, and the questions it asks on a terminal."""
+"""The starter job that `dishpath new` writes: a sample as it is, or the commented one with answers put in."""
 
 import json
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterator, Mapping
+from typing import Any, Final, get_args
+
+from pydantic.fields import FieldInfo
 
 from toolpath.errors import InputError
+from toolpath.job.faults import fields_by_key, table_type
+from toolpath.job.load import REQUIRED_TABLES
+from toolpath.job.model import Job
+from toolpath.job.pairs import Pairs, Places
+from toolpath.job.schema import schema
+from toolpath.job.types import Quantity, Table
 from toolpath.reference import folder
-from toolpath.units import length_from_text
+from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, length_from_text
 
 FIRST_SAMPLE: Final = "pump-engine"  # the one in which every key stands with a comment
 
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One question about the job: its key, words, and what may be answered (limits in `unit`)."""
-
-    key: str
-    text: str
-    unit: str = ""  # "mm" also takes text with its own unit
-    default: str = ""  # as it would be typed; what an empty answer means
-    low: float | None = None  # None: the answer is text
-    high: float | None = None
-    choices: tuple[str, ...] = ()
-    whole: bool = False
-    unless: tuple[str, str] | None = None  # not asked where this key was answered so
-
-    @property
-    def prompt(self) -> str:
-        """The question with the unit or the choices it wants."""
-        wants = ", ".join(self.choices) or self.unit
-        return f"{self.text} ({wants})" if wants else self.text
-
-    def literal(self, answer: str) -> str:
-        """The answer, or the default where it is empty, as TOML.
-
-        Raises:
-            ValueError: it is none of the choices, not a number, or outside the limits.
-
-        >>> Question("piston.crown_diameter", "Crown diameter", "mm", "90.4", 20, 300).literal("3.56 in")
-        '"3.56 in"'
-        """
-        answer = answer.strip() or self.default
-        if self.choices and answer not in self.choices:
-            raise ValueError(f"{answer} is not one of {', '.join(self.choices)}")
-        if self.low is None or self.high is None:
-            return json.dumps(answer, ensure_ascii=False)
-        try:
-            value, literal = float(answer), answer
-        except ValueError:
-            if self.unit != "mm":
-                raise ValueError(f"{answer} is not a number; answer a number in {self.unit}") from None
-            value, literal = length_from_text(answer), json.dumps(answer, ensure_ascii=False)
-        if not self.low <= value <= self.high:
-            raise ValueError(f"{answer} is outside {self.low:g} to {self.high:g} {self.unit}")
-        if self.whole and not value.is_integer():
-            raise ValueError(f"{answer} is not a whole number")
-        return literal
-
-
-NO_OLD_DISH: Final = ("existing.form", "none")
-
-QUESTIONS: Final[tuple[Question, ...]] = (
-    Question("title", "What is the job called?", default="Pump engine, four pistons"),
-    Question("piston.count", "How many pistons?", "pistons", "4", 1, 10_000, whole=True),
-    Question(
-        "piston.material",
-        "What are they made of?",
-        default="aluminium-silicon",
-        choices=("aluminium-silicon", "aluminium-silicon-hypereutectic", "forged-aluminium", "cast-iron"),
-    ),
-    Question("piston.crown_diameter", "Diameter of the crown's edge?", "mm", "90.4", 20, 600),
-    Question("piston.underside_depth", "Crown to underside, on the axis?", "mm", "13.5", 2, 200),
-    Question("piston.min_floor", "Least floor to leave?", "mm", "6.0", 0.5, 100),
-    Question("piston.top_land", "Crown to the top ring groove?", "mm", "8.0", 1, 100),
-    Question("piston.min_top_land", "Least top land to leave?", "mm", "6.5", 0.5, 100),
-    Question("existing.form", "Form of the old dish?", default="spherical", choices=("none", "spherical")),
-    Question("existing.mouth_diameter", "Its mouth diameter?", "mm", "64.0", 1, 600, unless=NO_OLD_DISH),
-    Question("existing.volume_cc", "What does it hold?", "cc", "9.3", 0.01, 10_000, unless=NO_OLD_DISH),
-    Question("crown.skim", "How much to skim off the crown?", "mm", "0.5", 0, 20),
-    Question("dish.volume_cc", "What must the finished dish hold?", "cc", "11.6", 0.01, 10_000),
-    Question("dish.mouth_diameter", "Its mouth diameter?", "mm", "68.0", 1, 600),
-    Question("tool.insert", "Designation of the round insert?", default="RCGT 10T3 M0"),
-    Question(
-        "machine.post",
-        "Which control, or dro-table for a manual lathe?",
-        default="iso6983",
-        choices=("iso6983", "system-a", "rs274ngc", "dro-table"),
-    ),
-)
+_HEAD: Final = re.compile(r"(?:# )?(\[\[?(\w+)\]\]?)(?: +(#.*))?")
+_LINE: Final = re.compile(r'(?:# )?(\w+) = (\[.*\]|"[^"]*"|\S+)(?: +(#.*))?')
+_PLAIN: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+KEPT: Final = (*REQUIRED_TABLES, "crown", "setup")  # their heads stand also where nothing is stated in them
+INCH_DEFAULTS: Final = {  # those that are no metric default told in inches
+    ("machine", "program_units"): json.dumps("inch"),
+    ("machine", "decimals"): "4",
+    ("machine", "readout"): "0.0005",
+}
+COMMENTS: Final = 37  # column at which the comments of the starter stand
 
 
 def starter(like: str | None = None) -> str:
@@ -106,50 +45,78 @@ def starter(like: str | None = None) -> str:
     return samples[like or FIRST_SAMPLE].read_text(encoding="utf-8")
 
 
-def interview(ask: Callable[[Question], str], refuse: Callable[[str], None]) -> dict[str, str]:
-    """Ask the questions in order, each until its answer will do; the answers as TOML, by key.
-
-    `ask` gives what was typed, `refuse` is told why that will not do. Questions that an earlier
-    answer makes meaningless are left out.
-    """
-    answers: dict[str, str] = {}
-    for question in QUESTIONS:
-        if question.unless and answers.get(question.unless[0]) == json.dumps(question.unless[1]):
-            continue
-        while question.key not in answers:
-            try:
-                answers[question.key] = question.literal(ask(question))
-            except ValueError as error:
-                refuse(str(error))
-    return answers
-
-
 def answered(answers: Mapping[str, str]) -> str:
-    """The starter with the answers in place of its own values.
+    """The commented starter with nothing stated but the answers: TOML literals by key.
 
-    `answers` holds TOML literals (`Question.literal`) by key. A value that an answer makes
-    meaningless, such as the mouth of a dish that does not exist, becomes a comment.
+    Every other line becomes a comment. It shows the default where there is one and an example where there
+    is none, in the units of the job.
     """
-    dropped = {q.key for q in QUESTIONS if q.unless and answers.get(q.unless[0]) == json.dumps(q.unless[1])}
-    if dropped:
-        dropped.add("existing.volume_from")
+    inch = answers.get("units") == json.dumps("inch")
+    properties = _properties()
+    fields = {"": fields_by_key(Job)} | {name: fields_by_key(inner) for name, inner in _tables().items()}
     lines = []
     table = ""
-    for line in starter().splitlines():
-        if head := re.match(r"\[(\w+)\]", line):
-            table = f"{head[1]}."
-        stated = re.match(r"(\w+) = ", line)
-        key = table + stated[1] if stated else ""
-        if key in dropped:
-            line = f"# {line}"
-        elif stated and key in answers:
-            line = _with_value(line, stated[1], answers[key])
+    for line in starter().partition("\n\n")[2].splitlines():  # the first paragraph is about the sample
+        if head := _HEAD.fullmatch(line):
+            table = head[2]
+            stated = any(key.startswith(f"{table}.") for key in answers)
+            line = _in_column(("" if stated or table in KEPT else "# ") + head[1], head[3])
+        elif given := _LINE.fullmatch(line):
+            key, literal, comment = given.groups()
+            answer = answers.get(f"{table}.{key}" if table else key)
+            if answer is not None:
+                line = _in_column(f"{key} = {answer}", comment)
+            else:
+                default = properties[table][key].get("default")
+                if not line.startswith("#") and default not in (None, ""):
+                    literal = json.dumps(default)
+                if inch:
+                    literal = INCH_DEFAULTS.get((table, key)) or _in_inches(literal, fields[table][key])
+                line = _in_column(f"# {key} = {literal}", comment)
         lines.append(line)
     return "\n".join(lines) + "\n"
 
 
-def _with_value(line: str, key: str, literal: str) -> str:
-    """The line with another value, its comment in the old column where there is room."""
-    comment = re.search(r"  +(#.*)$", line)
-    stated = f"{key} = {literal}"
-    return f"{stated:<{comment.start(1) - 2}}  {comment[1]}" if comment else stated
+def _tables() -> dict[str, type[Table]]:
+    inner = {name: table_type(field.annotation) for name, field in fields_by_key(Job).items()}
+    return {name: table for name, table in inner.items() if table is not None}
+
+
+def _properties() -> dict[str, Any]:
+    """What the schema says of each key, by table ("" for the file itself)."""
+    document = schema()
+    inner = {name: document["$defs"][table.__name__]["properties"] for name, table in _tables().items()}
+    return {"": document["properties"]} | inner
+
+
+def _in_column(stated: str, comment: str | None) -> str:
+    return f"{stated:<{COMMENTS - 2}}  {comment}" if comment else stated
+
+
+def _in_inches(literal: str, field: FieldInfo) -> str:
+    """A length, feed or speed of the metric starter to three digits in inches or ft/min; others as they are."""
+    per = _inch_per(field)
+    if per is None:
+        return literal
+    if literal.startswith('"'):
+        try:
+            return f"{length_from_text(literal[1:-1]) / per:.3g}"
+        except ValueError:
+            return literal
+    return _PLAIN.sub(lambda number: f"{float(number[0]) / per:.3g}", literal)
+
+
+def _inch_per(field: FieldInfo) -> float | None:
+    """What one unit of an inch file is in one of a metric one; None where they are the same."""
+    for part in (*field.metadata, *_parts(field.annotation)):
+        if isinstance(part, Pairs | Places):
+            return MM_PER_INCH
+        if isinstance(part, Quantity):
+            return {"length": MM_PER_INCH, "feed": MM_PER_INCH, "speed": METRES_PER_FOOT}.get(part.kind)
+    return None
+
+
+def _parts(annotation: Any) -> Iterator[Any]:
+    yield annotation
+    for part in get_args(annotation):
+        yield from _parts(part)

@@ -17,14 +17,20 @@ from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandl
 from pydantic_core import CoreSchema, core_schema
 
 from toolpath.forms.table import DISH, EXISTING
-from toolpath.units import MM3_PER_CC, Units, length_from_text, metres_per, mm_per
+from toolpath.units import (
+    COMMA_FOR_POINT,
+    MM3_PER_CC,
+    Units,
+    length_from_text,
+    metres_per,
+    mm_per,
+    point_for_comma,
+)
 
 Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
-MOST_POINTS: Final = 500
-SHARP: Final = "sharp"  # marks a point that is a corner
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
 
@@ -48,6 +54,17 @@ class ShopNumber(float):
         number = super().__new__(cls, value)
         number.units = units
         return number
+
+
+class ShopText(str):
+    """Text out of a shop file: a bare fraction in it counts in that file's units."""
+
+    units: Units
+
+    def __new__(cls, value: str, units: Units) -> "ShopText":
+        text = super().__new__(cls, value)
+        text.units = units
+        return text
 
 
 ReadFile: TypeAlias = Callable[[str, int], bytes]  # name as the job has it and the most bytes
@@ -100,7 +117,8 @@ def shown(value: object) -> str:
 def number(value: object) -> float:
     """A finite number, and nothing that merely converts to one."""
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError("it is not a number")
+        point = point_for_comma(value) if isinstance(value, str) else value
+        raise ValueError("it is not a number" if point == value else COMMA_FOR_POINT.format(point))
     try:
         read = float(value)
     except OverflowError:
@@ -143,26 +161,24 @@ class Quantity(Reader):
         """The value in mm, mm/rev, mm3, mm2, rad or m/min."""
         stated = self._stated(value, context.units)
         if stated < self.least:
-            at_least = "more than 0" if self.least == SMALLEST else f"{self._limit(self.least)} or more"
-            raise ValueError(f"it must be {at_least}")
+            least = self._limit(self.least, context.units)
+            raise ValueError(f"it must be {'more than 0' if self.least == SMALLEST else f'{least} or more'}")
         if stated > self.most:
-            raise ValueError(f"it must be {self._limit(self.most)} at most")
+            raise ValueError(f"it must be {self._limit(self.most, context.units)} at most")
         if self.kind == "volume":
             return stated * MM3_PER_CC
         return math.radians(stated) if self.kind == "angle" else stated
 
     def _stated(self, value: object, units: Units) -> float:
         if self.kind in ("length", "feed") and isinstance(value, str):
-            return length_from_text(value)
+            return length_from_text(value, value.units if isinstance(value, ShopText) else units)
         try:
             read = number(value)
         except ValueError as error:
             raise ValueError(f"{error}; {self._hint(units)}") from None
         if isinstance(value, ShopNumber):
             units = value.units
-        if self.kind in ("length", "feed"):
-            return read * mm_per(units)
-        return read * metres_per(units) if self.kind == "speed" else read
+        return read * self._per(units)
 
     def _hint(self, units: Units) -> str:
         word = UNIT_WORDS[self.kind][units == "inch"]
@@ -170,8 +186,18 @@ class Quantity(Reader):
             return f'write a number in {word}, or text with its own unit such as "30 thou"'
         return f"write a number in {word}" if word else "write a plain number"
 
-    def _limit(self, limit: float) -> str:
-        return f"{limit:g} {UNIT_WORDS[self.kind][0]}".rstrip() if limit else "0"
+    def _limit(self, limit: float, units: Units) -> str:
+        return (
+            f"{limit / self._per(units):.6g} {UNIT_WORDS[self.kind][units == 'inch']}".rstrip()
+            if limit
+            else "0"
+        )
+
+    def _per(self, units: Units) -> float:
+        """What one of the file's units is inside; volumes and angles are judged as the file has them."""
+        if self.kind in ("length", "feed"):
+            return mm_per(units)
+        return metres_per(units) if self.kind == "speed" else 1.0
 
     def shape(self) -> dict[str, Any]:
         """JSON schema; `unit` is moved into the description by toolpath.job.schema."""
@@ -209,77 +235,6 @@ class WholeNumber(Reader):
 
     def shape(self) -> dict[str, Any]:
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
-
-
-@dataclass(frozen=True, slots=True)
-class Pairs(Reader):
-    """Rows of two lengths, such as [[diameter, depth], ...]; `rising` wants each first larger."""
-
-    names: tuple[str, str]
-    quantities: tuple[Quantity, Quantity]
-    fewest: int
-    rising: bool
-
-    def read(self, value: object, context: Context) -> tuple[tuple[float, float], ...]:
-        """The rows, in mm."""
-        form = f"[{self.names[0]}, {self.names[1]}]"
-        if not isinstance(value, list | tuple):
-            raise ValueError(f"it is not a list of points; write [{form}, ...]")
-        if not self.fewest <= len(value) <= MOST_POINTS:
-            raise ValueError(f"it has {len(value)} points; give {self.fewest} to {MOST_POINTS} of them")
-        rows: list[tuple[float, float]] = []
-        for place, row in enumerate(value, start=1):
-            if not isinstance(row, list | tuple) or len(row) != 2:
-                raise ValueError(f"point {place} is not a pair; write it as {form}")
-            read = []
-            for name, quantity, entry in zip(self.names, self.quantities, row, strict=True):
-                try:
-                    read.append(quantity.read(entry, context))
-                except ValueError as error:
-                    raise ValueError(f"the {name} of point {place} is {shown(entry)}: {error}") from None
-            if self.rising and rows and read[0] <= rows[-1][0]:
-                raise ValueError(
-                    f"the {self.names[0]} of point {place} is not larger than that of point {place - 1}; "
-                    "order the points from the axis outward, each once"
-                )
-            rows.append((read[0], read[1]))
-        return tuple(rows)
-
-    def shape(self) -> dict[str, Any]:
-        row = {
-            "type": "array",
-            "prefixItems": [q.shape() for q in self.quantities],
-            "minItems": 2,
-            "maxItems": 2,
-        }
-        return {"type": "array", "items": row, "minItems": self.fewest, "maxItems": MOST_POINTS}
-
-
-@dataclass(frozen=True, slots=True)
-class Places(Reader):
-    """Points of a section: [[diameter, depth], ...], where a corner is [diameter, depth, "sharp"]."""
-
-    def read(self, value: object, context: Context) -> tuple[tuple[float, float, bool], ...]:
-        """Diameter, depth (mm) and whether it is a corner, row by row."""
-        rows = value if isinstance(value, list | tuple) else [value]
-        marks = [
-            len(row) == 3 and row[2] == SHARP if isinstance(row, list | tuple) else False for row in rows
-        ]
-        for place, (row, sharp) in enumerate(zip(rows, marks, strict=True), start=1):
-            if isinstance(row, list | tuple) and len(row) == 3 and not sharp:
-                raise ValueError(
-                    f"the third value of point {place} is {shown(row[2])}; only {shown(SHARP)} may stand there"
-                )
-        bare = [row[:2] if sharp else row for row, sharp in zip(rows, marks, strict=True)]
-        pairs = _POINTS.read(bare if isinstance(value, list | tuple) else value, context)
-        return tuple((d, depth, sharp) for (d, depth), sharp in zip(pairs, marks, strict=True))
-
-    def shape(self) -> dict[str, Any]:
-        shape = _POINTS.shape()
-        row = shape["items"]
-        row["prefixItems"] = [*row["prefixItems"], {"enum": [SHARP]}]
-        row["maxItems"] = 3
-        return shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -360,15 +315,12 @@ class Table(BaseModel):
 
 _SHANK_ANGLE: Final = Quantity("angle", -180, 180)
 _LENGTH: Final = Quantity("length", SMALLEST, LONGEST)
-_LENGTH_OR_ZERO: Final = Quantity("length", 0, LONGEST)
-_SIGNED_LENGTH: Final = Quantity("length", -LONGEST, LONGEST)
-_POINTS: Final = Pairs(  # from the axis outward, a depth below 0 is raised
-    ("diameter", "depth"), (_LENGTH_OR_ZERO, _SIGNED_LENGTH), fewest=2, rising=True
-)
+LENGTH_OR_ZERO: Final = Quantity("length", 0, LONGEST)
+SIGNED_LENGTH: Final = Quantity("length", -LONGEST, LONGEST)
 
 Length = Annotated[float, _LENGTH]
-LengthOrZero = Annotated[float, _LENGTH_OR_ZERO]
-SignedLength = Annotated[float, _SIGNED_LENGTH]
+LengthOrZero = Annotated[float, LENGTH_OR_ZERO]
+SignedLength = Annotated[float, SIGNED_LENGTH]
 Feed = Annotated[float, Quantity("feed", SMALLEST, 100)]
 Volume = Annotated[float, Quantity("volume", SMALLEST, 1e6)]
 VolumeOrZero = Annotated[float, Quantity("volume", 0, 1e6)]
@@ -377,13 +329,8 @@ AreaOrZero = Annotated[float, Quantity("area", 0, 1e8)]
 SurfaceSpeed = Annotated[float, Quantity("speed", SMALLEST, 100_000)]
 Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
+NumberOrZero = Annotated[float, Quantity("number", 0, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
-Points = Annotated[tuple[tuple[float, float, bool], ...], Places()]  # diameter, depth, whether a corner
-Underside = Annotated[tuple[tuple[float, float], ...], _POINTS]
-Outline = Annotated[  # (x, z) of the holder's corners, signed
-    tuple[tuple[float, float], ...],
-    Pairs(("x", "z"), (_SIGNED_LENGTH, _SIGNED_LENGTH), fewest=3, rising=False),
-]
 ShankDirection = Annotated[float, Way()]
 ExistingForm = Annotated[str, OneOf(tuple(EXISTING))]
 DishForm = Annotated[str, OneOf(tuple(DISH))]

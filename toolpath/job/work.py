@@ -13,6 +13,7 @@ from toolpath.forms.measured import Row
 from toolpath.forms.table import EXISTING
 from toolpath.geometry.chain import Chain
 from toolpath.job.files import DrawnSheet, MeasuredPoints
+from toolpath.job.pairs import Points, Underside
 from toolpath.job.types import (
     Angle,
     Area,
@@ -23,13 +24,11 @@ from toolpath.job.types import (
     Length,
     LengthOrZero,
     Material,
-    Points,
     Positive,
     Quantity,
     SignedLength,
     Table,
     Text,
-    Underside,
     Volume,
     VolumeOrZero,
     WholeNumber,
@@ -66,6 +65,9 @@ class Piston(Table):
         default=None, description="least metal left between dish and groove root"
     )
     min_rim: Length | None = Field(default=None, description="least width of the flat rim round the dish")
+    compression_height: Length | None = Field(
+        default=None, description="pin centre to as-received crown, measured where the crown is touched off"
+    )
     touch_diameter: Length | None = Field(
         default=None, description="diameter measured where the tool is touched off in X"
     )
@@ -152,6 +154,9 @@ class Crown(Table):
     skim: LengthOrZero | None = Field(default=None, description="thickness faced off the whole crown")
     deck_clearance: SignedLength | None = Field(
         default=None, description="deck clearance wanted after the skim (negative: the piston stands proud)"
+    )
+    compression_height: Length | None = Field(
+        default=None, description="pin centre to finished crown, wanted: skim = measured - wanted"
     )
     edge_break: Length | None = Field(default=None, description="size of the break at the crown's outer edge")
     edge_break_form: Break = Field(default="chamfer", description="form of the edge break")

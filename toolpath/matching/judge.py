@@ -88,7 +88,7 @@ def judged(
     Raises:
         InputError: such a reading cannot be taken there, or it does not say which of several makes was cut.
     """
-    _refuse_misplaced(reading)
+    _refuse_misplaced(reading, design)
     now = standing(design, history, known)
     if reading.cut is not None and reading.method != "zero":
         reading = _of_cut(now, reading, reading.cut)
@@ -117,7 +117,27 @@ def judged(
     return Judgement(reading, "plausible")
 
 
-def _refuse_misplaced(reading: Reading) -> None:
+def expectation(
+    design: Design,
+    history: Sequence[Entry],
+    method: Method,
+    after: After,
+    known: Known,
+    zeros: Sequence[float] = (),
+) -> str | None:
+    """What an instrument should show, in words; None where nothing is known that could tell."""
+    probe = Reading(history[0].piston if history else 1, after, method, 1.0)
+    now = standing(design, history, known)
+    found = prediction(design, now, history, probe, known, zeros)
+    if found is None:
+        return None
+    scale = CC if method == "burette" else 1.0
+    return f"{found.value / scale:.2f} +- {max(2 * found.u, 0.005) / scale:.2g} {UNIT[method]}"
+
+
+def _refuse_misplaced(reading: Reading, design: Design) -> None:
+    if reading.method == "burette" and reading.cut is not None and design.received.job.burette is None:
+        raise InputError("a volume was read but no burette is stated; add [burette] to the job")
     if reading.method in ("depth", "mouth") and reading.after in ("as-received", "skim"):
         raise InputError(
             f"a {reading.method} is read on the new cut, not {reading.after.replace('-', ' ')}; "

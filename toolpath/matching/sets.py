@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from toolpath.matching.due import Due
 
 FARTHEST = 5.0  # tolerances from the job's target that a common one may lie
+SAME = 1e-3  # mm3; targets closer than this are one
 FARTHEST_CC = 500.0  # mm3, and no farther than this
 
 
@@ -16,7 +17,8 @@ FARTHEST_CC = 500.0  # mm3, and no farther than this
 class Measured:
     """What is known of one piston; volumes in mm3, None where not read; `ratio` is the compression ratio.
 
-    `target` is the one in force; `removed` is in grams; `deepest` (mm3) is the largest volume its crown
+    `target` is the one in force, `wanted_ratio` the ratio that it gives; `removed` is worked out, in grams, `mass`
+    and `mass_before` are weighed; `deepest` (mm3) is the largest volume its crown
     allows, None where unlimited.
     """
 
@@ -26,9 +28,16 @@ class Measured:
     after_first: float | None = None
     final: float | None = None
     removed: float | None = None
+    mass_before: float | None = None
+    mass: float | None = None
     ratio: float | None = None
+    wanted_ratio: float | None = None
     deepest: float | None = None
-    read_again: str = ""  # why its latest reading is in doubt
+
+    @property
+    def weighed(self) -> float | None:
+        """Metal removed by the scale, g."""
+        return None if self.mass is None or self.mass_before is None else self.mass_before - self.mass
 
     @property
     def cut(self) -> float | None:
@@ -57,13 +66,24 @@ class Summary:
     spread_ratio: float | None
     spread_grams: float | None
     common: float | None
+    common_ratio: float | None
+    lightest: float | None  # g, of the finished masses
     look_at: tuple[int, ...] = ()
+
+    @property
+    def one_target(self) -> bool:
+        """Whether all pistons have one volume as their target."""
+        targets = [row.measured.target for row in self.rows]
+        return max(targets) - min(targets) <= SAME
 
     @property
     def common_target(self) -> float | None:
         """The volume (mm3) that all can still meet, where all have one target."""
-        targets = {row.measured.target for row in self.rows}
-        return None if self.common is None or len(targets) > 1 else targets.pop() + self.common
+        return (
+            self.rows[0].measured.target + self.common
+            if self.common is not None and self.one_target
+            else None
+        )
 
 
 def summary(pistons: Sequence[tuple[Measured, Due]], tolerance: float) -> Summary:
@@ -90,10 +110,22 @@ def summary(pistons: Sequence[tuple[Measured, Due]], tolerance: float) -> Summar
         Row(p, excess.get(p.piston), d, _words(p, d, look_at, common, short if over else []))
         for p, d in pistons
     )
+    over_ratios = [p.ratio for p, _ in pistons if p.piston in over and p.ratio is not None]
+    common_ratio = min(over_ratios, default=None) if common is not None else None
+    masses = [p.mass for p, _ in pistons if p.mass is not None]
     finals = [p.final for p, _ in pistons if p.final is not None]
     ratios = [p.ratio for p, _ in pistons if p.final is not None and p.ratio is not None]
     grams = [p.removed for p, _ in pistons if p.final is not None and p.removed is not None]
-    return Summary(rows, _spread(finals), _spread(ratios), _spread(grams), common, look_at)
+    return Summary(
+        rows,
+        _spread(finals),
+        _spread(ratios),
+        _spread(masses) if len(masses) > 1 else _spread(grams),
+        common,
+        common_ratio,
+        min(masses, default=None),
+        look_at,
+    )
 
 
 def _words(p: Measured, due: Due, look_at: Sequence[int], common: float | None, short: Sequence[int]) -> str:

@@ -1,31 +1,72 @@
 """The whole set from its log, a row a piston."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from toolpath.findings import Finding, attempt
+from toolpath.errors import StopError
+from toolpath.findings import Finding, attempt, stops
+from toolpath.job.model import Job
 from toolpath.matching.due import Due, Tally, due, tally
 from toolpath.matching.sets import Measured, Summary, summary
 from toolpath.profile.design import Design
 from toolpath.profile.dish import Search
-from toolpath.readings.log import After, Entry, Log, Reading
+from toolpath.readings.log import After, Entry, Log, MadeCut, Method, Reading
 from toolpath.readings.replay import standing
+from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, read_volume, target_of
-from toolpath.recut import Recut
+from toolpath.recut import Refused, design_of
 from toolpath.reference import table
 
 CC = 1000.0
 
 
-def set_summary(recut: Recut, log: Log) -> Summary:
-    """Every piston of the set; only what was read, so that a large set answers at once."""
+@dataclass(frozen=True)
+class Pistons:
+    """The designs of a set, each worked out once; pistons without a [[cylinder]] share one."""
+
+    job: Job
+    design: Callable[[int], Design]
+
+    @classmethod
+    def of(cls, job: Job) -> "Pistons":
+        """Raises StopError (later, by piston) where no section can be made."""
+        own = {c.number for c in job.cylinder}
+        known: dict[int, Design] = {}
+
+        def design(number: int) -> Design:
+            key = number if number in own else 0
+            if key not in known:
+                known[key] = _made(design_of(job.for_piston(number)), number if key else None)
+            return known[key]
+
+        return cls(job, design)
+
+
+def _made(found: Design | Refused, number: int | None) -> Design:
+    if isinstance(found, Refused):
+        where = "" if number is None else f"piston {number}: "
+        raise StopError("\n".join(f"{where}{f.line()}" for f in stops(found.findings)))
+    return found
+
+
+def set_summary(job: Job, log: Log) -> Summary:
+    """Every piston of the set; only what was read, so that a large set answers at once.
+
+    Raises:
+        StopError: a piston has no section.
+    """
     by_piston: dict[int, list[Entry]] = {}
     for entry in log.entries:
         by_piston.setdefault(entry.piston, []).append(entry)
-    deepest = _deepest(recut.design)
-    pistons = range(1, recut.job.piston.count + 1)
-    rows = [_row(recut, n, by_piston.get(n, ()), deepest) for n in pistons]
-    return summary(rows, recut.job.dish.tolerance)
+    pistons = Pistons.of(job)
+    deepest: dict[int, float | None] = {}
+    rows = []
+    for number in range(1, job.piston.count + 1):
+        design = pistons.design(number)
+        if id(design) not in deepest:
+            deepest[id(design)] = _deepest(design)
+        rows.append(_row(design, number, by_piston.get(number, ()), deepest[id(design)], job.mass_of(number)))
+    return summary(rows, job.dish.tolerance)
 
 
 def known_of(design: Design, log: Log, piston: int) -> Known:
@@ -38,48 +79,57 @@ def known_of(design: Design, log: Log, piston: int) -> Known:
     return Known(tuple(others[n] for n in sorted(others)))
 
 
-def due_for(design: Design, history: Sequence[Entry], log: Log, piston: int) -> Due:
+def due_for(design: Design, log: Log, piston: int) -> Due:
     """What is due for one piston; a cut of which only lengths were read is worked out."""
+    history = log.history(piston)
     found = tally(history)
-    volume = _volume(design, found.volume)
+    volume = None if found.volume is None else read_volume(design, found.volume)
     if volume is None and found.latest:
         now = standing(design, history, known_of(design, log, piston))
         volume = float(now.progress.volume().mean)
     return due(found, volume, target_of(design, history), design.received.job.dish.tolerance)
 
 
-def _volume(design: Design, reading: Reading | None) -> float | None:
-    return None if reading is None else read_volume(design, reading)
-
-
-def _row(recut: Recut, piston: int, history: Sequence[Entry], deepest: float | None) -> tuple[Measured, Due]:
-    design = recut.design
+def _row(
+    design: Design, piston: int, history: Sequence[Entry], deepest: float | None, mass: float | None
+) -> tuple[Measured, Due]:
     found = tally(history)
 
-    def latest(after: After) -> float | None:
-        read = [
-            r
-            for r in history
-            if isinstance(r, Reading) and r.after == after and r.method in ("burette", "depth")
-        ]
-        if not read:
-            return None
-        return _volume(design, read[-1]) or _by_depth(design, read[-1])
+    def latest(after: After, *methods: Method) -> Reading | None:
+        read = [r for r in history if isinstance(r, Reading) and r.after == after and r.method in methods]
+        return read[-1] if read else None
 
-    received, first, final = latest("as-received"), latest("first"), latest("last")
-    engine = design.received.engine
-    target = target_of(design, history)
+    def volume(after: After) -> float | None:
+        read = latest(after, "burette", "depth")
+        return None if read is None else read_volume(design, read) or _by_depth(design, read)
+
+    design = _as_cut(design, history)
+    received, first, final = volume("as-received"), volume("first"), volume("last")
+    before, weighed = latest("as-received", "mass"), latest("last", "mass")
+    engine, target = design.received.engine, target_of(design, history)
     measured = Measured(
         piston=piston,
         target=target,
         as_received=received,
         after_first=first,
         final=final,
-        removed=None if final is None else _grams(recut, design, received, final),
+        removed=None if final is None else _grams(design, received, final),
+        mass_before=mass if before is None else before.value,
+        mass=None if weighed is None else weighed.value,
         ratio=None if final is None or engine is None else engine.ratio(_hollow(design, final), design.skim),
+        wanted_ratio=None if engine is None else engine.ratio(_hollow(design, target), design.skim),
         deepest=deepest,
     )
-    return measured, due(found, _now(found, measured), target, recut.job.dish.tolerance)
+    return measured, due(found, _now(found, measured), target, design.received.job.dish.tolerance)
+
+
+def _as_cut(design: Design, history: Sequence[Entry]) -> Design:
+    """The design with skim and shape as its latest read cut was made."""
+    made = [e for e in history if isinstance(e, MadeCut)]
+    if not made or not tally(history).latest:
+        return design
+    facts = made[-1].facts
+    return replace(design, skim=facts.skim, shape=facts.shape)
 
 
 def _now(found: Tally, measured: Measured) -> float | None:
@@ -98,12 +148,12 @@ def _by_depth(design: Design, reading: Reading) -> float | None:
     return None if isinstance(found, Finding) else design.seen(found)
 
 
-def _grams(recut: Recut, design: Design, received: float | None, final: float) -> float:
-    """Metal removed in g: the job's own, put right by how much the readings differ from it."""
-    volume = recut.removed_volume + final - design.seen(design.finished.volume_below())
+def _grams(design: Design, received: float | None, final: float) -> float:
+    """Metal removed in g: by the section as cut, put right by how much the readings differ from it."""
+    volume = Model(design).removed(design.cut) + final - design.seen(design.finished.volume_below())
     if received is not None:
         volume -= received - design.as_received_seen
-    return volume / CC * float(table("materials")[recut.job.piston.material]["density"])
+    return volume / CC * float(table("materials")[design.received.job.piston.material]["density"])
 
 
 def _hollow(design: Design, seen: float) -> float:

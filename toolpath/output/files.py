@@ -10,10 +10,12 @@ from typing import Any, Literal
 
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
-from toolpath.job.starter import Question, answered, interview, starter
+from toolpath.job.model import Job
+from toolpath.job.questions import Ask, interview
+from toolpath.job.starter import answered, starter
 from toolpath.output.disk import names_in, refuse_name, write_whole
 from toolpath.output.terminal import after_make, told
-from toolpath.program.by_hand import readout_of, rows_of_csv, table_of
+from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
@@ -21,6 +23,7 @@ from toolpath.readback.verdict import Readback, readback, readback_rows
 from toolpath.readings.log import MadeCut
 from toolpath.recut import Recut, Refused, Stage
 from toolpath.report.made import readback_figures, report_of, report_with_program, report_with_table
+from toolpath.units import Units
 
 Paper = Literal["a4", "letter"]
 NOT_ALWAYS = (".nc", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
@@ -46,7 +49,7 @@ def cuttable(recut: Recut | Refused) -> Recut:
     """The recut, where nothing forbids it; StopError, a line a finding, where something does."""
     found = stops(recut.findings)
     if found or isinstance(recut, Refused):
-        raise StopError("\n".join(f.line() for f in found))
+        raise StopError("\n".join(f.line(recut.job.units) for f in found))
     return recut
 
 
@@ -72,13 +75,12 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
         StopError: the readback fails.
         InputError: the lift of the proving copy is too small.
     """
-    by_hand = table_of(recut)
-    _stop_unless(by_hand.readback, f"{name}-dro.csv")
+    by_hand = checked_table(recut, f"{name}-dro.csv")
     program: Made | None = None
     files: dict[str, bytes] = {}
     if recut.job.machine.post != HAND:
         program = made(recut)
-        _stop_unless(program.readback, f"{name}.nc")
+        _stop_unless(program.readback, f"{name}.nc", recut.job.units)
         if proving is not None:
             files[f"{name}-proving.nc"] = _proving(recut, proving, f"{name}-proving.nc").encode("ascii")
         files[f"{name}.nc"] = program.text.encode("ascii")
@@ -90,16 +92,34 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
         found, back = report_with_table(recut, by_hand), by_hand.readback
     else:
         found, back = report_with_program(recut, program, f"{name}.nc", by_hand), program.readback
+    letters: tuple[str, ...] = ()
     if pictures:
+        from toolpath.paper.letters import boxed
         from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 
+        letters = boxed((*printed_names(recut.job), name))
         files |= pages(recut, found, by_hand.table, name, paper=paper)
     files[f"{name}-report.json"] = as_json(found.as_json()).encode(errors="replace")
-    warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
+    warnings = (told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
     cuts = f"{name}.nc" if f"{name}.nc" in files else f"{name}-dro.csv"
-    return Done(name, cuts, in_order, (after_make(recut, found, readback_figures(back)), *warnings))
+    said = (after_make(recut, found, readback_figures(back)), *letters, *warnings)
+    return Done(name, cuts, in_order, said)
+
+
+def checked_table(recut: Recut, name: str) -> ByHand:
+    """The table of a recut, its rows checked like a program.
+
+    Raises:
+        StopError: a finding on the rows forbids them, or their readback fails.
+    """
+    by_hand = table_of(recut)
+    found = stops(by_hand.findings)
+    if found:
+        raise StopError("\n".join(f"{name}: {f.line(recut.job.units)}" for f in found))
+    _stop_unless(by_hand.readback, name, recut.job.units)
+    return by_hand
 
 
 def as_json(value: Any) -> str:
@@ -111,15 +131,15 @@ def _proving(recut: Recut, lift: float, name: str) -> str:
     if lift < 0:
         lift = float(int(least_lift(recut)) + 10)
     copy = made(recut, lift=lift)
-    _stop_unless(copy.readback, name)
+    _stop_unless(copy.readback, name, recut.job.units)
     if copy.readback.removed > LEAST_LIFTED:
         raise StopError(f"{name}: would remove {copy.readback.removed:.3f} mm3; lift it higher")
     return copy.text
 
 
-def _stop_unless(back: Readback, name: str) -> None:
+def _stop_unless(back: Readback, name: str, units: Units) -> None:
     if not back.ok:
-        raise StopError("\n".join(f"{name}: {f.line()}" for f in stops(back.findings)))
+        raise StopError("\n".join(f"{name}: {f.line(units)}" for f in stops(back.findings)))
 
 
 def read_again(recut: Recut, data: bytes, name: str) -> Readback:
@@ -159,11 +179,8 @@ def table_text(data: bytes, name: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-Ask = Callable[[Question], str]
-
-
-def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str], None]) -> None:
-    """Write a starter job; an existing file is never touched.
+def started(path: Path, like: str | None, ask: Ask | None, say: Callable[[str], None]) -> None:
+    """Write a starter job, with `ask` one of the answers to the questions; an existing file is never touched.
 
     Raises:
         InputError: the file exists, or the place cannot be written.
@@ -171,7 +188,9 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
     refuse_name(path.name)
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
-    text = starter(like) if ask is None else answered(interview(ask, refuse))
+    text = starter(like)
+    if ask is not None:
+        text = answered(interview(ask, say, text))
     try:
         with path.open("x", encoding="utf-8", newline="\n") as out:
             out.write(text)
@@ -181,26 +200,33 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
         ) from error
 
 
-def plotted(recut: Recut, out: Path | None, *, show: bool) -> str:
-    """Draw the section to a file or a window; says where it went."""
+def printed_names(job: Job) -> tuple[str, ...]:
+    """The texts of a job that are printed as they stand."""
+    named = (job.holder, job.burette)
+    return (job.title, *(table.name for table in named if table is not None))
+
+
+def plotted(recut: Recut, out: Path | None, *, show: bool) -> tuple[str, ...]:
+    """Draw the section to a file or a window; says where it went, and which letters it could not print."""
     ending = "" if out is None else out.suffix.lower().lstrip(".")
     if ending == "dxf" and out is not None and not show:
         from toolpath.output.drawn import drawing_of
 
         write_whole(out.parent, {out.name: drawing_of(recut)})
-        return str(out)
+        return (str(out),)
+    from toolpath.paper.letters import boxed
     from toolpath.paper.pages import section_picture, show_section
 
     found = report_of(recut)
     diameter = reads_diameter(recut)
     if show:
         show_section(recut, found, diameter=diameter)
-        return "closed"
+        return ("closed",)
     assert out is not None
     if ending not in ("png", "svg", "pdf"):
         raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf or .dxf")
     write_whole(out.parent, {out.name: section_picture(recut, found, ending, diameter=diameter)})
-    return str(out)
+    return (str(out), *boxed(printed_names(recut.job)))
 
 
 def reads_diameter(recut: Recut) -> bool:

@@ -1,13 +1,13 @@
 """`check`, `make` and `readback` in words, at most 100 columns wide."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from toolpath.findings import Finding
+from toolpath.findings import Finding, by_urgency
 from toolpath.report.figures import ReadbackFigures, Report
-from toolpath.units import Units, from_mm
+from toolpath.units import Units, from_mm, sentence_in
 
 if TYPE_CHECKING:
     from toolpath.job.model import Job
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from toolpath.recut import Recut, Refused
 
 WIDTH = 100
+SCREEN = 40  # lines that `check` may take
 LONGEST = 1000  # characters of one message
 
 
@@ -24,31 +25,48 @@ def plain(text: str) -> str:
     return shown if len(shown) <= LONGEST else f"{shown[: LONGEST - 3]}..."
 
 
-def summary(recut: "Recut", report: Report) -> str:
-    """What was, what will be, what to watch: refusals first, notes last."""
-    lines = ["What was", *_was(recut, report), "What will be", *_will_be(recut, report)]
+def summary(recut: "Recut", report: Report, *, every: bool = False) -> str:
+    """What was, what will be, what to watch: refusals first, what is only good to know last.
+
+    It fits one screen, for which notes are left out and counted; `every` shows them all.
+    """
+    lines = [_title(recut.job), "What was", *_was(recut, report), "What will be", *_will_be(recut, report)]
     if recut.next_cut is not None:
-        lines += ["Where the uncertainty comes from", *_budget(recut.next_cut)]
-    return "\n".join([_title(recut.job), *lines, *_watch(recut.job, recut.findings)])
+        lines += ["Where the uncertainty comes from", *_budget(recut.next_cut, recut.job.units)]
+    room = None if every else SCREEN - len(lines)
+    return "\n".join([*lines, *_watch(recut.job, by_urgency(report.findings), room)])
 
 
-def refusal(refused: "Refused") -> str:
+def refusal(refused: "Refused", *, every: bool = False) -> str:
     """What stands in the way of a job of which nothing can be made."""
-    return "\n".join([_title(refused.job), *_watch(refused.job, refused.findings)])
+    room = None if every else SCREEN - 1
+    return "\n".join([_title(refused.job), *_watch(refused.job, refused.findings, room)])
 
 
 def _title(job: "Job") -> str:
     return plain(job.title)[:WIDTH] or "Untitled job"
 
 
-def _watch(job: "Job", findings: Iterable[Finding]) -> list[str]:
-    inch = job.units == "inch"
-    return ["What to watch", *([told(f, inch=inch) for f in findings] or ["  nothing"])]
+def _watch(job: "Job", findings: Sequence[Finding], room: int | None) -> Iterator[str]:
+    """The findings in at most `room` lines, as far as only notes are left out."""
+    yield "What to watch"
+    if not findings:
+        yield "  nothing"
+    texts = [told(f, job.units).split("\n") for f in findings]
+    needed = sum(f.severity != "note" for f in findings)  # these stand first and are never left out
+    shown = len(texts)
+    if room is not None and 1 + sum(map(len, texts)) > room:
+        while shown > needed and 2 + sum(map(len, texts[:shown])) > room:
+            shown -= 1
+    for text in texts[:shown]:
+        yield from text
+    if left := len(texts) - shown:
+        yield f"  and {left} more {'note' if left == 1 else 'notes'}: --all shows every one"
 
 
-def told(finding: Finding, *, inch: bool = False) -> str:
+def told(finding: Finding, units: Units) -> str:
     """A finding with a hanging indent."""
-    return fill(finding.line(inch=inch), WIDTH, initial_indent="  ", subsequent_indent="      ")
+    return fill(finding.line(units), WIDTH, initial_indent="  ", subsequent_indent="      ")
 
 
 def _was(recut: "Recut", report: Report) -> Iterator[str]:
@@ -65,13 +83,17 @@ def _will_be(recut: "Recut", report: Report) -> Iterator[str]:
         yield _row("dish", volume.finished_cc, "cc", f"target {volume.target_cc:.3f} cc")
     else:
         outcome = recut.next_cut.expected
-        aim = f"+- {2 * outcome.u / 1000:.3f} cc (k = 2), target {volume.target_cc:.3f} cc"
+        aim = (
+            f"+- {2 * outcome.u / 1000:.3f} cc (k = 2: 19 of 20 lie within), target {volume.target_cc:.3f} cc"
+        )
         yield _row("dish expected", outcome.volume / 1000, "cc", aim)
         if abs(volume.finished_cc - outcome.volume / 1000) > 5e-4:
             yield _row("as programmed", volume.finished_cc, "cc", "the readings make the difference")
         yield f"  {'chance':<17}{100 * outcome.chance:9.0f} %    to end within the tolerance after this cut"
     long = _Lengths(recut.job.units)
     wide = f"deep, mouth {long.text(section.mouth_diameter_mm)} wide"
+    if abs(section.mouth_diameter_mm - section.mouth_without_break_mm) > 1e-3:
+        wide += f" over the lip break, {long.text(section.mouth_without_break_mm)} without"
     yield long.row(section.form, section.depth_mm, wide)
     if section.floor_thickness_mm is not None:
         yield long.row("floor left", section.floor_thickness_mm)
@@ -108,12 +130,14 @@ class _Lengths:
         return f"{length:.3f} mm" if self.units == "mm" else f"{from_mm(length, self.units):.4f} in"
 
 
-def _budget(cut: "NextCut") -> Iterator[str]:
+def _budget(cut: "NextCut", units: Units) -> Iterator[str]:
     from toolpath.uncertainty.budget import budget
 
     for part in budget(cut.planned.volume()):
         if part.share >= 0.005:
-            yield fill(part.line(), WIDTH, initial_indent="  ", subsequent_indent="      ")
+            yield fill(
+                sentence_in(part.line(), units), WIDTH, initial_indent="  ", subsequent_indent="      "
+            )
 
 
 def after_make(recut: "Recut", report: Report, back: ReadbackFigures) -> str:
@@ -126,12 +150,18 @@ def after_make(recut: "Recut", report: Report, back: ReadbackFigures) -> str:
     )
 
 
-def after_readback(back: ReadbackFigures, program: str, job: str, *, ok: bool) -> str:
+def _small(mm: float, units: Units) -> tuple[str, str]:
+    """A length of a few thousandths, with one more decimal than others, and its unit."""
+    return (f"{mm:.4f}", "mm") if units == "mm" else (f"{from_mm(mm, units):.5f}", "in")
+
+
+def after_readback(back: ReadbackFigures, units: Units, program: str, job: str, *, ok: bool) -> str:
     """What the readback saw, and whether the program does the job."""
+    gouge, left = (" ".join(_small(mm, units)) for mm in (back.gouge_mm, back.stock_left_mm))
     rows = (
         ("volume", f"{back.volume_cc:.4f} cc"),
-        ("gouge", f"{back.gouge_mm:.4f} mm at most"),
-        ("stock left", f"{back.stock_left_mm:.4f} mm at most"),
+        ("gouge", f"{gouge} at most"),
+        ("stock left", f"{left} at most"),
         ("rapids in metal", f"{back.rapid_contacts}"),
         ("past centre", f"{back.past_centre}"),
     )

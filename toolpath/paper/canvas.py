@@ -19,14 +19,13 @@ from toolpath.paper.labels import (
     LEADING,
     Across,
     Box,
-    Face,
     Spot,
     Taken,
     box_of,
-    properties,
     width_of,
     wrapped,
 )
+from toolpath.paper.letters import Face, drawable, properties
 from toolpath.units import MM_PER_INCH
 
 Floats = NDArray[np.float64]
@@ -184,7 +183,7 @@ class Page:
             self.axes.text(
                 x if upright else x + down,
                 y - down if upright else y,
-                line,
+                drawable(line, face),
                 fontproperties=properties(face),
                 fontsize=style.points(height),
                 ha="left" if not upright and across == "left" else across,

@@ -249,7 +249,7 @@ def corner_words(subject: Subject, at: Spot) -> Iterator[str]:
     if corner.area < LEAST_LEFT:
         yield "left uncut: nothing; the insert reaches the whole drawn section"
     else:
-        yield f"left uncut (black): {corner.area:.3f} mm² of section, {corner.volume:.1f} mm³"
+        yield f"left uncut (black): {corner.volume / 1000:.3f} cc"
         yield f"{figures.length(corner.thickness)} at the thickest"
     gap = subject.report.clearance.holder_gap_mm
     if gap is not None:

@@ -6,20 +6,15 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Literal
 
-from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.font_manager import findfont, get_font
 from matplotlib.ft2font import LoadFlags
 
+from toolpath.paper.letters import Face, drawable, properties
 from toolpath.paper.style import CAPITAL
 
 Spot = tuple[float, float]
 Across = Literal["left", "center", "right"]
-Face = Literal["sans", "bold", "mono"]
 
-FAMILIES: dict[Face, tuple[str, str]] = {
-    "sans": ("DejaVu Sans", "normal"),
-    "bold": ("DejaVu Sans", "bold"),
-    "mono": ("DejaVu Sans Mono", "normal"),
-}
 ROOM = 0.5  # mm, kept free round every text
 LEADING = 2.0  # lines apart, in heights of a capital
 _BREAKS = re.compile(r"(?<![XZRØ])(?<!\d) +|(?<=\d) +(?!mm|in\b|cc|rev)|(?<=[^\W\d][XZRØ]) +")
@@ -70,13 +65,6 @@ class Box:
         return first <= last
 
 
-@lru_cache(maxsize=4)
-def properties(face: Face) -> FontProperties:
-    """The font of a face, as matplotlib wants it."""
-    family, weight = FAMILIES[face]
-    return FontProperties(family=family, weight=weight)
-
-
 @lru_cache(maxsize=1024)
 def _advance(letter: str, face: Face) -> float:
     """Width of a letter over the size of the type."""
@@ -87,7 +75,7 @@ def _advance(letter: str, face: Face) -> float:
 
 def width_of(text: str, height: float, face: Face = "sans") -> float:
     """Width in mm of one line of text whose capitals are `height` mm tall; pairs drawn closer not counted."""
-    return sum(_advance(letter, face) for letter in text) * height / CAPITAL
+    return sum(_advance(letter, face) for letter in drawable(text, face)) * height / CAPITAL
 
 
 def box_of(

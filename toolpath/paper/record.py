@@ -96,7 +96,10 @@ def _particulars(recut: Recut, keys: dict[str, Any]) -> Iterator[tuple[str, str]
     fills = "" if burette.fills == 1 else f", {burette.fills} fills a reading"
     line, limit = burette.graduation / 1000, burette.largest_error / 1000
     yield "burette", f"{burette.name}, lines {line:g} cc apart, {burette.source}: ± {limit:g} cc{fills}"
-    yield "uncertainty", f"± {2 * reading_u(burette) / 1000:.3f} cc for one reading (k = 2)"
+    yield (
+        "uncertainty",
+        f"± {2 * reading_u(burette) / 1000:.3f} cc for one reading (k = 2: 19 of 20 lie within)",
+    )
     finished = [p for p in keys["pistons"] if p["final_cc"] is not None]
     yield "finished", f"{len(finished)} of {len(keys['pistons'])} pistons"
     if keys["spread_cc"] is not None:

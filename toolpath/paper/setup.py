@@ -128,7 +128,7 @@ def _cautions(subject: Subject) -> Iterator[str]:
     yield spindle_words(subject.recut.job) + "."
     for found in subject.recut.findings:
         if found.severity != "note":
-            yield found.line()
+            yield found.line(subject.figures.units)
     yield "The edge stands on centre height."
     yield from table("cautions")["sheet"]["lines"]
 

@@ -7,7 +7,6 @@ from toolpath.findings import Finding
 from toolpath.job.model import Job
 from toolpath.planner.plan import Plan
 from toolpath.profile.design import Design
-from toolpath.reference import table
 from toolpath.tool import cutting_data
 from toolpath.tool.insert import Insert
 
@@ -22,8 +21,8 @@ def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "warning",
             "speed-at-negative-x",
-            "constant surface speed counts from X, which passes zero while the insert cuts further out: the "
-            "spindle runs up to its cap there",
+            "with constant surface speed the control takes the speed from X; X passes zero while the insert "
+            "still cuts further out, and there the spindle goes up to its cap",
             job.cutting.rpm_limit,
             None,
             "rev/min",
@@ -40,11 +39,20 @@ def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
     )
 
 
+def _for_a_thicker_chip(plan: Plan) -> str:
+    """What can still be done about a chip that is too thin: it depends on the pass that takes it."""
+    if min(plan.passes, key=lambda p: p.bite).kind == "skim":
+        return "raise cutting.feed, or skim in fewer passes (cutting.skim_depth_of_cut)"
+    if any(p.kind == "rough" for p in plan.passes):
+        return "raise cutting.feed, or leave more for the finishing cut (cutting.allowance)"
+    return "raise cutting.feed; there is no more metal to leave for this cut"
+
+
 def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
     """Advice on cutting data: chip, roughness, speed, and what pockets do to the skim."""
     job, radius = design.received.job, design.insert.radius
     yield from _negative_x(job, design.insert, plan)
-    cut, material = job.cutting, table("materials")[job.piston.material]
+    cut = job.cutting
     bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
     least = job.min_chip
     thinnest = min((p.bite for p in plan.passes), default=0.0)
@@ -55,11 +63,11 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
             yield Finding(
                 "warning",
                 "thin-chip",
-                f"at a depth of cut of {thinnest:.3f} mm the edge rubs: chip thickness",
+                f"at a depth of cut of {thinnest:.3f} mm the edge rubs and does not cut: thickness of the chip",
                 chip,
                 least,
                 "mm",
-                "feed faster, or leave a larger cutting.allowance",
+                _for_a_thicker_chip(plan),
             )
         yield Finding(
             "note",
@@ -86,8 +94,8 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "note",
             "speed-cap",
-            f"diameter inside which the cap of {cut.rpm_limit:.0f} rev/min holds the spindle "
-            f"(at the rim it turns {min(rim, cut.rpm_limit):.0f} rev/min)",
+            f"the spindle turns {min(rim, cut.rpm_limit):.0f} rev/min at the rim and reaches its cap of "
+            f"{cut.rpm_limit:.0f} rev/min at diameter",
             cap,
             None,
             "mm",
@@ -96,8 +104,8 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
         yield Finding(
             "note",
             "interrupted-skim",
-            "the skim runs over pockets and is interrupted there",
-            advice="take a lower speed for the skim and a tough insert",
+            "the skim is an interrupted cut, since it runs over the valve pockets",
+            advice="take a tough insert, and a lower speed for the skim",
         )
     if design.skim > 0 and job.setup.crown_touched == "finished":
         yield Finding(

@@ -89,7 +89,8 @@ def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
             Finding(
                 "refused",
                 "no-room-for-a-ramp",
-                "there is no room inside the dish to come down on a slope, and a plunge is not offered",
+                "there is no room inside the dish for the insert to go down on a slope (it never goes straight down "
+                "into metal): width of the floor",
                 hi - lo,
                 max(LEAST_ROOM, drop / math.tan(slope) / MOST_RUNS),
                 "mm",

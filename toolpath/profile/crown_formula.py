@@ -33,5 +33,5 @@ def advice(floor: float, pressure: float, diameter: float, stress: float) -> Fin
         value=floor,
         limit=least,
         unit="mm",
-        advice="a rough comparison only; the engine builder decides what the crown must bear",
+        advice="this is a rough comparison only: ask the engine builder what the crown must bear",
     )

@@ -8,19 +8,19 @@ import numpy as np
 
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.breaks import edge_patch
-from toolpath.forms.points import in_half
 from toolpath.forms.sections import mouth_radius, rim, scaled
-from toolpath.forms.table import DISH
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
-from toolpath.profile.dish import Corner, Free, Search, Shape, left_in_corner, sharpest, skimmed_section
+from toolpath.profile.asked import asked, states_all
+from toolpath.profile.dish import Corner, Search, Shape, left_in_corner, sharpest, skimmed_section
 from toolpath.profile.engine import Engine
 from toolpath.profile.existing import Pockets, as_received, taken_from
 from toolpath.tool.insert import Insert
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
+CLEANS_UP = 0.02  # mm of skim under which a crown keeps old metal; common practice, no source
 LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
 
 
@@ -199,7 +199,12 @@ class Design:
 
     @property
     def mouth(self) -> float:
-        """Radius of the finished mouth at the crown, lip break left out, mm."""
+        """Radius of the finished mouth at the crown as a calliper finds it, over the lip break, mm."""
+        return mouth_radius(self.finished)
+
+    @property
+    def bare_mouth(self) -> float:
+        """The same with the lip break left out, mm."""
         return mouth_radius(deeper(self.skimmed, as_cut(self.drawn, self.insert.radius)))
 
     @cached_property
@@ -234,8 +239,8 @@ class Design:
 
     def _break_findings(self) -> list[Finding]:
         if self.lip_by_file is not None:
-            what = "the insert does not reach the lip break: it is left for a file, and counts in the target"
-            advice = "file it after the last cut; the program's own volume is smaller by that"
+            what = "the insert cannot reach the lip break, so it must be filed; it counts in the target"
+            advice = "file it after the last cut; until then the dish holds that much less"
             return [Finding("warning", "lip-by-file", what, self.lip_by_file / 1000, None, "cc", advice)]
         break_ = self.received.job.crown.edge_break
         if break_ is not None and mouth_radius(self.finished) > self.received.outer - break_ - JOIN:
@@ -267,8 +272,8 @@ class Design:
             )
         elif self.shape.takes_what_it_gets and self.corner.volume > 0.5:
             what = (
-                f"the insert leaves {self.corner.volume:.1f} mm3 in corners tighter than itself "
-                f"({self.corner.area:.3f} mm2 of section, the volume is solved on what it can cut), at the thickest"
+                "the drawn corners are tighter than the insert, which leaves "
+                f"{self.corner.volume / 1000:.3f} cc in them (the target volume allows for that); thickness left"
             )
             out.append(
                 Finding(
@@ -278,12 +283,12 @@ class Design:
                     self.corner.thickness,
                     None,
                     "mm",
-                    "use a smaller insert if the drawn corner matters",
+                    "use a smaller insert if these corners must be as drawn",
                 )
             )
         asked = self.shape.mouth
         if asked is not None and self.shape.fall and mouth_radius(self.drawn) < asked - 1e-3:
-            what = "the falling floor runs out at the crown inside the stated mouth"
+            what = "the sloping floor meets the crown before the stated mouth: diameter of the mouth"
             real = 2 * mouth_radius(self.drawn)
             advice = "state a smaller floor_angle or more volume"
             out.append(Finding("warning", "mouth-inside", what, real, 2 * asked, "mm", advice))
@@ -301,7 +306,7 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
     received = Received.of(job)
     if section is not None:
         received = replace(received, section=section)
-    shape, free = _asked(job, insert)
+    shape, free = asked(job, insert)
     if shape.mouth is not None:
         rim(shape.mouth, received.outer)  # a mouth beyond the crown is stopped before anything is solved
     skim = _skim(job, received)
@@ -334,55 +339,20 @@ def _skim(job: Job, received: Received) -> float | None:
         return job.crown.skim
     if job.crown.deck_clearance is not None and received.engine is not None:
         return received.engine.skim_for(job.crown.deck_clearance)
-    return None if _states_all(job) else 0.0
+    if job.crown.compression_height is not None and job.piston.compression_height is not None:
+        return _skim_to(job.piston.compression_height, job.crown.compression_height)
+    return None if states_all(job) else 0.0
 
 
-def _states_all(job: Job) -> bool:
-    wanted = job.dish.volume is not None or job.dish.compression_ratio is not None
-    return wanted and job.dish.depth is not None and _mouth_settled(job)
+def _skim_to(measured: float, wanted: float) -> float:
+    """The skim (mm) from a measured compression height to the one wanted.
 
-
-def _mouth_settled(job: Job) -> bool:
-    return job.dish.mouth_diameter is not None or DISH[job.dish.form].own_mouth
-
-
-def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
-    """The shape as the job states it, and which value is free."""
-    dish = job.dish
-    if DISH[dish.form].over_old and not job.existing.is_dish:
-        raise Stopped(
-            Finding(
-                "refused",
-                "nothing-to-deepen",
-                f"a {dish.form} dish needs an old one, but existing.form is none",
-                advice="state the old dish, or another dish.form",
-            )
-        )
-    shape = Shape(
-        form=dish.form,
-        insert_radius=insert.radius,
-        mouth=None if dish.mouth_diameter is None else dish.mouth_diameter / 2,
-        depth=dish.depth,
-        corner=insert.radius if dish.corner_radius is None else dish.corner_radius,
-        wall=dish.wall_angle,
-        fall=dish.floor_angle or 0.0,
-        points=tuple(in_half(dish.section_points or ())),
-        dish=dish.drawn,
-        lip=dish.lip_break or 0.0,
-        lip_form=dish.lip_break_form,
-    )
-    wanted = dish.volume is not None or dish.compression_ratio is not None
-    if shape.dish is not None and dish.depth is None and (not wanted or dish.fit == "scale"):
-        shape = replace(shape, depth=-shape.dish.lowest)
-        return shape, "mouth" if wanted else None
-    if not wanted:
-        return shape, None
-    if dish.depth is None:
-        return shape, "depth"
-    if not _mouth_settled(job):
-        return shape, "mouth"
-    return shape, "skim" if _skim_is_free(job) else "mouth"
-
-
-def _skim_is_free(job: Job) -> bool:
-    return job.crown.skim is None and job.crown.deck_clearance is None
+    Raises:
+        Stopped: metal does not go back, or so little comes off that the crown does not clean up.
+    """
+    skim = measured - wanted
+    if skim >= CLEANS_UP:
+        return skim
+    what = f"the crown stands {measured:.3f} mm over the pin: to {wanted:.3f} mm it would not clean up"
+    advice = f"ask for a crown.compression_height of {measured - CLEANS_UP:.3f} mm or less"
+    raise Stopped(Finding("refused", "height-reach", what, skim, CLEANS_UP, "mm", advice))

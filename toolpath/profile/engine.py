@@ -139,6 +139,8 @@ def findings(engine: Engine, skim: float) -> tuple[Finding, ...]:
     if least is not None and room < least:
         what, advice = "the piston comes too near the head", "skim more, or fit a thicker gasket"
         return (Finding("refused", "head-room", what, room, least, "mm", advice),)
-    what = f"room between piston and head (as received {engine.head_room():.2f} mm)"
-    advice = "the engine builder knows the least room"
+    what = f"room between piston and head, {engine.head_room():.2f} mm before the skim"
+    advice = (
+        "ask the engine builder for the least room, and state engine.min_head_room" if least is None else ""
+    )
     return (Finding("note", "head-room", what, room, least, "mm", advice),)

@@ -42,12 +42,12 @@ class Pockets:
                     Finding(
                         "note",
                         "pocket-walls-upright",
-                        f"pocket {k} is taken to have upright walls: the skim takes {skim:.3f} mm times "
-                        f"{p.area:.1f} mm2 of it",
+                        f"pocket {k} is taken to have upright walls, so that its area stays the same over the "
+                        f"{skim:.3f} mm of the skim",
                         p.area,
                         None,
                         "mm2",
-                        "state area_after_skim_mm2 where its walls slant",
+                        "state area_after_skim_mm2 if its walls slope",
                     )
                 )
             if p.open_to_edge and plate:

@@ -6,37 +6,40 @@ from dataclasses import dataclass, replace
 
 from postprocessors import dro_table
 from toolpath.errors import InputError
-from toolpath.findings import Stopped
-from toolpath.geometry.chain import deeper
+from toolpath.findings import Finding, Stopped
 from toolpath.moves import Table
 from toolpath.planner.plan import Work, finished_section
 from toolpath.profile.design import Design
-from toolpath.program.head import stage_words
-from toolpath.readback.verdict import Readback, Setup, readback_rows
+from toolpath.profile.limits import Limits
+from toolpath.program.frames import frame_of
+from toolpath.program.hand_checks import findings_by_hand, left_in_crown
+from toolpath.program.hand_words import closing_lines, head_lines
+from toolpath.readback.verdict import HandRow, Readback, Setup, readback_rows
 from toolpath.recut import Recut, rules_of, work_of
-from toolpath.reference import table
 from toolpath.table.readout import Readout
-from toolpath.table.rows import NOTES
-from toolpath.table.solved import DroPlan, table_for
-from toolpath.tool.spindle import spindle_words
+from toolpath.table.solved import DroPlan, Steps, table_for
 from toolpath.tool.touchoff import Shown
 from toolpath.units import from_mm
 
-CC = 1000.0
-SAME_CROWN = 1e-4  # mm
 MOST_SHOWN = 1e5  # of a readout
 
 
 @dataclass(frozen=True, slots=True)
 class ByHand:
-    """The table with what cutting its rows leaves; volumes mm3."""
+    """The table with what cutting its rows leaves; lengths mm, volumes mm3."""
 
     table: Table
-    readout: Readout
+    plan: DroPlan
     setup: Setup
     readback: Readback
-    expected: float  # as the reading sees it
-    left_to_blend: float
+    expected: float  # of the rows, as the reading sees it
+    limits: Limits  # metal that the rows leave
+    findings: tuple[Finding, ...]  # what the rows have to say that the recut has not
+
+    @property
+    def readout(self) -> Readout:
+        """What the rows are written for."""
+        return self.plan.readout
 
     @property
     def text(self) -> str:
@@ -58,7 +61,6 @@ def table_of(recut: Recut) -> ByHand:
     """
     design, job = recut.design, recut.job
     readout = readout_of(recut)
-    target = deeper(design.skimmed, design.cut).volume_below()
     beside = design.received.beside(design.skim, cut=True)
 
     def work(depth: float) -> Work:
@@ -71,7 +73,8 @@ def table_of(recut: Recut) -> ByHand:
             # a depth tried on the way need not have room for the lip break
             return _without_breaks(replace(design, shape=replace(shape, lip=0.0)), recut)
 
-    plan = table_for(work, design.shape.depth or 0.0, target, readout, rules_of(job), job.cutting.step_height)
+    steps = Steps(job.cutting.step_height, job.dish.tolerance / 2, job.machine.top_slide)
+    plan = table_for(work, design.shape.depth or 0.0, readout, rules_of(job), steps)
     setup = Setup(
         dialect="dro-table",
         units=readout.units,
@@ -80,21 +83,23 @@ def table_of(recut: Recut) -> ByHand:
         insert_radius=readout.insert_radius,
         stock=plan.work.stock.surface,
         finished=finished_section(plan.work),
-        expected_volume=plan.expected,
+        expected_volume=plan.as_cut,
         counted_radius=plan.work.stock.surface.outer,
         pockets=beside,
         decimals=readout.decimals,
         resolution=from_mm(readout.resolution, readout.units),
     )
-    rows = [(row.z, row.x_start, row.x_stop) for row in plan.rows]
-    expected = plan.expected + beside
+    left = left_in_crown(recut, plan)
     return ByHand(
-        table=_written(recut, readout, plan, expected),
-        readout=readout,
+        table=_written(recut, plan, left),
+        plan=plan,
         setup=setup,
-        readback=readback_rows(rows, setup),
-        expected=expected,
-        left_to_blend=plan.left_to_blend,
+        readback=readback_rows(
+            [HandRow(row.z, row.x_start, row.x_stop, row.z_to) for row in plan.rows], setup
+        ),
+        expected=plan.as_cut + beside,
+        limits=left,
+        findings=findings_by_hand(recut, plan),
     )
 
 
@@ -104,60 +109,36 @@ def _without_breaks(design: Design, recut: Recut) -> Work:
 
 
 def readout_of(recut: Recut) -> Readout:
-    """The machine's digital readout."""
+    """The machine's digital readout; X reads as the program of the same job states it."""
     machine = recut.job.machine
     return Readout(
         control_point=recut.job.tool.control_point,
         insert_radius=recut.insert.radius,
         units=machine.program_units,
-        x_reading=machine.x_reading or "diameter",
+        x_reading=frame_of(recut).x_reading,
         resolution=machine.readout,
         handwheel_division=machine.handwheel_division,
-        handwheel_reads=machine.handwheel_reads,
     )
 
 
-def _written(recut: Recut, readout: Readout, plan: DroPlan, expected: float) -> Table:
-    job, design = recut.job, recut.design
-    unit = "mm" if readout.units == "mm" else "in"
-    diameter = readout.x_reading == "diameter"
-    shown = Shown(unit, from_mm(1.0, readout.units), readout.decimals, diameter)
-    insert = recut.insert.designation or "round insert"
-    lines = [
-        stage_words(recut),
-        f"Insert {insert}, radius {shown.z(recut.insert.radius)}; readout to {shown.z(readout.resolution)}",
-        *recut.touch_lines(shown),
-        spindle_words(job),
-        "The edge must stand on centre height",
-        *NOTES,
-        *table("cautions")["program"]["lines"],
-    ]
-    closing = [
-        f"Expected by these rows: {expected / CC:.3f} cc, target of this stage "
-        f"{design.seen(design.finished.volume_below()) / CC:.3f} cc",
-        f"Left to blend by hand: {plan.left_to_blend / CC:.3f} cc in steps of at most "
-        f"{shown.z(job.cutting.step_height)}",
-    ]
-    if plan.crown > SAME_CROWN:
-        closing.append(
-            f"The readout cannot show the finished crown: it stays {shown.z(plan.crown)} high, and a plate "
-            f"reads {(plan.on_plate - plan.expected) / CC:.3f} cc more"
-        )
-    if recut.plan.work.patches:
-        closing.append("Broken edges are not in the rows: file them")
+def _written(recut: Recut, plan: DroPlan, left: Limits) -> Table:
+    readout = plan.readout
+    shown = Shown(
+        readout.unit_word, from_mm(1.0, readout.units), readout.decimals, readout.x_reading == "diameter"
+    )
     return Table(
-        title=job.title or "DRO table",
-        lines=tuple(lines),
+        title=recut.job.title or "DRO table",
+        lines=head_lines(recut, plan, shown),
         units=readout.units,
         x_reading=readout.x_reading,
         decimals=readout.decimals,
         rows=plan.rows,
-        closing=tuple(closing),
+        closing=closing_lines(recut, plan, left.floor_thickness, shown),
     )
 
 
-def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
-    """(z, x_start, x_stop) of every row of a table's CSV.
+def rows_of_csv(text: str, name: str) -> list[HandRow]:
+    """The places of every row of a table's CSV.
 
     Raises:
         InputError: the header or a number is not what the table writes.
@@ -166,10 +147,11 @@ def rows_of_csv(text: str, name: str) -> list[tuple[float, float, float]]:
     reader = csv.DictReader(io.StringIO(text))
     for number, row in enumerate(reader, 2):
         try:
-            numbers = (float(row["z"]), float(row["x_start"]), float(row["x_stop"]))
-            if not all(abs(n) < MOST_SHOWN for n in numbers):
+            z_to = float(row["z_to"]) if row.get("z_to") else None
+            place = HandRow(float(row["z"]), float(row["x_start"]), float(row["x_stop"]), z_to)
+            if not all(abs(n) < MOST_SHOWN for n in place if n is not None):
                 raise ValueError("a number is out of any lathe's reach")
-            rows.append(numbers)
+            rows.append(place)
         except (KeyError, TypeError, ValueError) as error:
             raise InputError(f"{name}: line {number} is not a row of a DRO table ({error})") from error
     if not rows:

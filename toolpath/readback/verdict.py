@@ -6,7 +6,7 @@ It gets values and a text, never the plan, and shares no motion code with what w
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -124,17 +124,27 @@ def readback(text: str, setup: Setup) -> Readback:
     return _judge(reading.motions, reading.faults, setup, "line")
 
 
-def readback_rows(rows: Sequence[tuple[float, float, float]], setup: Setup) -> Readback:
-    """Cut the stock with rows (z, x_start, x_stop) as the readout shows them, in the table's units."""
+class HandRow(NamedTuple):
+    """A row of a table as the readout shows it, in the table's units; `z_to` where the top slide ends."""
+
+    z: float
+    x_start: float
+    x_stop: float
+    z_to: float | None = None
+
+
+def readback_rows(rows: Sequence[HandRow | tuple[float, float, float]], setup: Setup) -> Readback:
+    """Cut the stock with rows as the readout shows them; one of three numbers is at constant z."""
     x_unit = setup.unit / (2 if setup.x_reading == "diameter" else 1)
     dx, dz = centre_offset(setup.control_point, setup.insert_radius)
     motions: list[Motion] = []
-    for number, (z, x_start, x_stop) in enumerate(rows, start=1):
+    for number, (z, x_start, x_stop, z_to) in enumerate((HandRow(*row) for row in rows), start=1):
         block = f"Z {z:g}, X {x_start:g} to {x_stop:g}"
+        end = (z if z_to is None else z_to) * setup.unit + dz
         height, first, last = z * setup.unit + dz, x_start * x_unit + dx, x_stop * x_unit + dx
         # two motions a row: the disc where it starts, then the cut
         motions.append(Motion(number, block, False, first, height, first, height))
-        motions.append(Motion(number, block, False, first, height, last, height))
+        motions.append(Motion(number, block, False, first, height, last, end))
     return _judge(tuple(motions), (), setup, "row")
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from toolpath.errors import InputError
 from toolpath.geometry.chain import Chain
 from toolpath.job.model import Job
+from toolpath.planner.slope import ANGLE_ERROR
 from toolpath.profile.dish import plan_area
 from toolpath.reference import table
 from toolpath.uncertainty.budget import Burette, Setup
@@ -74,6 +75,7 @@ def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
         refit=stated.refit,
         repeat=stated.repeat,
         face_touch=stated.face_touch,
+        slide_angle=ANGLE_ERROR / 3**0.5 if job.machine.turns_slopes_by_hand else 0.0,
         stated=frozenset(names),
     )
 

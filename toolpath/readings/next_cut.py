@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from toolpath.findings import Finding, Stopped
+from toolpath.findings import Finding, Stopped, stops
 from toolpath.geometry.chain import Chain
 from toolpath.profile.design import Design, designed
 from toolpath.readings.burette import other_burettes
@@ -48,6 +48,10 @@ def cut_at(
     logged = [cut.facts for cut in now.cuts if cut.facts is not None]
     if logged:
         found += changes(logged[-1], design, old_dish(design), now.zero)
+        forbidden = stops(found)
+        if forbidden:  # the cut that stands was made by other numbers: no cut can be worked out over it
+            what = "; ".join(f.what for f in forbidden)
+            raise Stopped(Finding("refused", "job-changed", what, advice=forbidden[0].advice))
     elif now.cuts:
         found += unlogged(design)
     if stage == "whole":

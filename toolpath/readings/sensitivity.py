@@ -9,6 +9,7 @@ from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve, swept
 from toolpath.geometry.tolerance import JOIN
+from toolpath.planner.slope import slope_of
 from toolpath.profile.design import Design
 from toolpath.profile.dish import Search
 from toolpath.profile.existing import holding
@@ -82,7 +83,13 @@ class Model:
         show = (self._seen(cut, skim=-TRIAL) - self._seen(cut, skim=TRIAL)) / (2 * TRIAL)
         stand = 0.0 if self.stands is None else (here - self._seen(cut, stand=-LIFT)) / LIFT
         answers = Sensitivities(
-            z=z, x=slope("dx"), insert=slope("insert"), old=old, show=show + self._pockets(), stand=stand
+            z=z,
+            x=slope("dx"),
+            insert=slope("insert"),
+            old=old,
+            show=show + self._pockets(),
+            angle=self._angle_answer(cut),
+            stand=stand,
         )
         mouth_z, mouth_insert = self._mouth_answers(cut)
         return Form(
@@ -93,6 +100,14 @@ class Model:
             mouth_z=mouth_z,
             mouth_insert=mouth_insert,
         )
+
+    def _angle_answer(self, cut: Chain) -> float:
+        """How the volume answers to the angle of a top slide that turns the slope, mm3 a rad; 0 without one."""
+        radius = self.design.insert.radius
+        if not self.design.received.job.machine.turns_slopes_by_hand or cut.lowest >= 0:
+            return 0.0
+        found = slope_of(cut, radius)
+        return 0.0 if found is None else found.answer(radius, mouth_radius(cut))
 
     def _mouth_answers(self, cut: Chain) -> tuple[float, float]:
         """How the mouth diameter of a cut answers to its depth error and to the insert radius, mm per mm.

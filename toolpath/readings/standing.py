@@ -208,5 +208,6 @@ def _of_others(others: Sequence[float], seen: float) -> tuple[float, float]:
 
 def _scatter_source(n: int) -> str:
     if n < KNOWN_SCATTER:
-        return f"{LEAST_SCATTER:.0%} of the stated volume until {KNOWN_SCATTER} pistons are read; common practice, no source"
+        share = f"{LEAST_SCATTER:.0%} of the stated volume until {KNOWN_SCATTER} pistons are read"
+        return f"{share}; common practice, no source"
     return f"scatter of the {n} pistons that were read, Student's t"

@@ -37,7 +37,8 @@ class SectionFigures:
 
     form: str
     depth_mm: float
-    mouth_diameter_mm: float
+    mouth_diameter_mm: float  # as a calliper finds it, over the lip break
+    mouth_without_break_mm: float
     corner_radius_mm: float | None  # None where the form has no corner
     floor_thickness_mm: float | None  # None where no underside is stated
     segments: SegmentsFigures
@@ -110,8 +111,12 @@ class TableFigures:
     x_reading: str
     control_point: str
     resolution: float
-    expected_cc: float
+    rows: int
+    step_height_mm: float  # the highest step that the rows leave
+    expected_cc: float  # of the rows as cut
     left_to_blend_cc: float
+    depth_mm: float  # of the lowest row
+    floor_thickness_mm: float | None  # that the rows leave; None where the underside is not stated
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +153,8 @@ class Report:
 
     stage: str
     piston: int | None
+    mark: str  # tells two makes apart: the same facts give the same mark
+    job_fingerprint: str
     section: SectionFigures
     volume: VolumeFigures
     removed: RemovedFigures
@@ -170,10 +177,17 @@ class Report:
         return {"schema": SCHEMA, **found}
 
 
-def refused_json(stage: str, piston: int | None, findings: tuple[Finding, ...]) -> dict[str, Any]:
+def refused_json(
+    stage: str, piston: int | None, fingerprint: str, findings: tuple[Finding, ...]
+) -> dict[str, Any]:
     """The same keys for a job of which nothing can be made: its findings, the rest null."""
     nothing = dict.fromkeys(Report.__dataclass_fields__)
-    told = {"stage": stage, "piston": piston, "findings": [asdict(f) for f in findings]}
+    told = {
+        "stage": stage,
+        "piston": piston,
+        "job_fingerprint": fingerprint,
+        "findings": [asdict(f) for f in findings],
+    }
     return {
         "schema": SCHEMA,
         **nothing,

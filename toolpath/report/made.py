@@ -58,6 +58,8 @@ def _report(
     return Report(
         stage=recut.stage,
         piston=recut.piston,
+        mark=recut.facts.mark,
+        job_fingerprint=recut.job.fingerprint,
         section=_section(recut),
         volume=_volume(recut),
         removed=_removed(recut),
@@ -70,7 +72,7 @@ def _report(
         expected=_expected(recut),
         from_shop=recut.job.from_shop,
         overrides=recut.job.overrides,
-        findings=recut.findings,
+        findings=(*recut.findings, *(() if by_hand is None else by_hand.findings)),
     )
 
 
@@ -80,6 +82,7 @@ def _section(recut: Recut) -> SectionFigures:
         form=design.shape.form,
         depth_mm=design.depth,
         mouth_diameter_mm=2 * design.mouth,
+        mouth_without_break_mm=2 * design.bare_mouth,
         corner_radius_mm=design.shape.corner if "corner_radius" in DISH[design.shape.form].keys else None,
         floor_thickness_mm=recut.clearance.crown.floor_thickness,
         segments=SegmentsFigures(
@@ -132,8 +135,12 @@ def _table(by_hand: "ByHand") -> TableFigures:
         x_reading=readout.x_reading,
         control_point=readout.control_point,
         resolution=readout.resolution,
+        rows=len(by_hand.table.rows),
+        step_height_mm=by_hand.plan.step_left,
         expected_cc=by_hand.expected / CC,
-        left_to_blend_cc=by_hand.left_to_blend / CC,
+        left_to_blend_cc=by_hand.plan.left_to_blend / CC,
+        depth_mm=by_hand.plan.depth,
+        floor_thickness_mm=by_hand.limits.floor_thickness,
     )
 
 
@@ -176,7 +183,8 @@ def _expected(recut: Recut) -> ExpectedFigures | None:
     if recut.next_cut is None:
         return None
     outcome = recut.next_cut.expected
-    return ExpectedFigures(outcome.volume / CC, outcome.u / CC, outcome.chance)
+    above = recut.design.received.over_crown(recut.design.skim)  # the burette shows that too
+    return ExpectedFigures((outcome.volume + above) / CC, outcome.u / CC, outcome.chance)
 
 
 def _compression(recut: Recut) -> CompressionFigures | None:

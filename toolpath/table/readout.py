@@ -13,14 +13,15 @@ from toolpath.units import mm_per
 
 _SAME = 1e-7  # of a count; a position this near to a count is on it
 _MOST_DECIMALS = 6
+_MOST_TRIED = 100  # divisions until one falls on a count
 
 
 @dataclass(frozen=True, slots=True)
 class Readout:
     """What the readout shows of the insert, and how the infeed handwheel is divided; lengths mm.
 
-    `resolution` is the step of what is shown: of a diameter where X reads as one. `handwheel_reads`
-    says whether a division of the wheel counts on the diameter, so that the slide moves half of it.
+    `resolution` is the step of what is shown: of a diameter where X reads as one. The infeed of a row is
+    along Z, so a division of its wheel is that length, whatever the cross slide's dial reads.
 
     Raises:
         InputError: a length is not positive and finite, or the resolution has no finite number of
@@ -33,7 +34,6 @@ class Readout:
     x_reading: Literal["diameter", "radius"]
     resolution: float
     handwheel_division: float | None = None
-    handwheel_reads: Literal["diameter", "radius"] = "radius"
 
     def __post_init__(self) -> None:
         lengths = {
@@ -52,8 +52,18 @@ class Readout:
             )
 
     @property
+    def unit_mm(self) -> float:
+        """The readout's unit of length, mm."""
+        return mm_per(self.units)
+
+    @property
+    def unit_word(self) -> str:
+        """The readout's unit of length as it is written."""
+        return "mm" if self.units == "mm" else "in"
+
+    @property
     def _step(self) -> float:
-        return self.resolution / mm_per(self.units)
+        return self.resolution / self.unit_mm
 
     @property
     def decimals(self) -> int:
@@ -106,7 +116,28 @@ class Readout:
 
     def divisions(self, counts: int) -> float | None:
         """Handwheel divisions of an infeed of so many counts; None without a stated division."""
-        if self.handwheel_division is None:
-            return None
-        marked = counts * self.resolution * (2 if self.handwheel_reads == "diameter" else 1)
-        return marked / self.handwheel_division
+        return None if self.handwheel_division is None else counts * self.resolution / self.handwheel_division
+
+    def unit(self, most: float) -> int:
+        """The fewest counts that are whole divisions too, or one count where `most` mm hold none.
+
+        >>> Readout("face-outer", 5.0, "mm", "diameter", 0.01, 0.025).unit(0.5)
+        5
+        """
+        if self.handwheel_division is not None:
+            for n in range(1, math.floor(most / self.handwheel_division + _SAME) + 1):
+                counts = n * self.handwheel_division / self.resolution
+                if abs(counts - round(counts)) < _SAME * n:
+                    return round(counts)
+                if n == _MOST_TRIED:
+                    break
+        return 1
+
+    def step(self, depth: float) -> int:
+        """A depth of cut (mm) in counts, rounded down to whole divisions of the handwheel; one at least.
+
+        >>> Readout("face-outer", 5.0, "mm", "diameter", 0.01, 0.02).step(0.51)
+        50
+        """
+        unit = self.unit(depth)
+        return max(1, math.floor(depth / self.resolution / unit + _SAME) * unit)

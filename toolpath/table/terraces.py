@@ -108,29 +108,49 @@ def _halves(s: Segment) -> Sequence[Segment]:
 
 
 def climbed(
-    wall: Wall, z: Floats, over: float, cut: Chain, radius: float, step_height: float, most: float
+    wall: Wall,
+    z: Floats,
+    over: float,
+    cut: Chain,
+    radius: float,
+    step_height: float,
+    most: float,
+    *,
+    solid: bool = False,
 ) -> list[int]:
     """Which of the heights z (N,), rising from the wall's foot, are needed: their indices from 0 up.
 
     The insert of `radius` goes to its stop at each, and past it at the height `over`; what
     it leaves of the section `cut` is no thicker than `step_height`, but for steps of one height, which
-    cannot be finer. No step is over `most`; all mm.
+    cannot be finer. No step is over `most`, nor, where the metal is `solid`, the last one up to `over`;
+    all mm.
     """
     side = 1.0 if wall.rising else -1.0
     x = wall.stops(z) * side
-    chosen = [0]
-    while True:
-        k = chosen[-1]
-        last = int(np.searchsorted(z, z[k] + most + TIE, side="right"))
-        above = np.append(z[k + 1 : last], over)  # the last candidate is the plane over the wall
-        stops = np.append(x[k + 1 : last], x[k] + 4 * radius)
+
+    def fine(k: int, others: Sequence[int]) -> list[bool]:
+        """Whether a row at z[k] and the next at each of `others` leave little enough; z.size is the plane."""
+        above = np.array([over if j == z.size else z[j] for j in others])
+        stops = np.array([x[k] + 4 * radius if j == z.size else x[j] for j in others])
         cusps = _cusps(float(x[k]), float(z[k]), stops, above, radius)
         cusps[:, 0] *= side
-        fine = cut.distances(cusps) <= step_height
-        if fine[-1] or k + 1 >= z.size:
-            return chosen
-        run = int(np.argmin(fine))  # the plane is not, so there is a first that is not
+        return [bool(d <= step_height) for d in cut.distances(cusps)]
+
+    chosen = [0]
+    while chosen[-1] + 1 < z.size:
+        k = chosen[-1]
+        last = int(np.searchsorted(z, z[k] + most + TIE, side="right"))
+        *steps, plane = fine(k, [*range(k + 1, last), z.size])
+        if plane and not (solid and over - z[k] > most + TIE):
+            break
+        run = steps.index(False) if False in steps else len(steps)
         chosen.append(min(k + max(1, run), z.size - 1))
+    if solid and len(chosen) > 1 and over - z[chosen[-1]] < (z[chosen[-1]] - z[chosen[-2]]) / 2:
+        # a thin first row is shared with the one below it, as far as the step height lets it
+        middle = int(np.searchsorted(z, (over + z[chosen[-2]]) / 2))
+        shared = range(middle, chosen[-1])
+        chosen[-1] = next((j for j in shared if fine(j, [z.size])[0]), chosen[-1])
+    return chosen
 
 
 def _cusps(x: float, z: float, stops: Floats, heights: Floats, radius: float) -> Floats:
@@ -144,11 +164,17 @@ def _cusps(x: float, z: float, stops: Floats, heights: Floats, radius: float) ->
     return np.where((reach <= run)[:, None], on_flat, between)
 
 
-def levels(top: int, bottom: int, most: int) -> list[int]:
-    """Counts of equal steps, none over `most` counts, from below `top` down to `bottom`.
+def downs(top: int, bottom: int, step: int, unit: int) -> list[int]:
+    """Counts from below `top` down to `bottom`: whole steps, the odd rest last.
 
-    >>> levels(10, 0, 4)
-    [6, 3, 0]
+    A rest under half a step is shared with the row before, which goes down by whole `unit`s.
+
+    >>> downs(100, 0, 30, 1), downs(100, 0, 45, 5), downs(3, 0, 30, 1)
+    ([70, 40, 20, 0], [55, 25, 0], [0])
     """
-    steps = math.ceil((top - bottom) / most)
-    return [bottom + (top - bottom) * (steps - k) // steps for k in range(1, steps + 1)]
+    whole, rest = divmod(top - bottom, step)
+    out = [top - step * k for k in range(1, whole + 1)]
+    if rest and whole and 2 * rest < step:
+        last = out[-1] + step
+        out[-1] = last - math.ceil((step + rest) / 2 / unit) * unit
+    return [*out, bottom] if rest else out

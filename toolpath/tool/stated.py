@@ -22,7 +22,7 @@ def statements(job: Job, insert: Insert) -> Iterator[Finding]:
             job.piston.raised_crown,
             0.0,
             "mm",
-            "the skim and every volume here count from a flat crown",
+            "every depth and volume is counted from a flat crown; this piston needs another way",
         )
     stated, derived = job.machine.spindle_direction, spindle_sense(job)
     if stated is not None and stated != derived:
@@ -38,8 +38,9 @@ def statements(job: Job, insert: Insert) -> Iterator[Finding]:
     yield Finding(
         "note",
         "centre-height",
-        "the edge must stand on centre height: off it, the floor keeps a pip and the wall moves",
-        advice="face a scrap to the axis and look",
+        "the cutting edge must stand exactly at centre height: too high or too low, a pip stays in the middle "
+        "of the floor and the wall has another diameter",
+        advice="face a piece of scrap to its centre and look for a pip",
     )
 
 
@@ -49,7 +50,8 @@ def _face_inner(job: Job, insert: Insert) -> Iterator[Finding]:
         yield Finding(
             "refused",
             "land-under-insert",
-            "touched with its inner side, the insert's face reaches below the top land beside the piston",
+            "touched with its inner side, the insert hangs down beside the piston past the top land, into the ring "
+            "groove",
             land,
             need,
             "mm",

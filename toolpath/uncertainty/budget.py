@@ -66,7 +66,8 @@ class Burette:
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """Standard uncertainties of setting up: mm, the old dish in mm3. `stated` names what the job gave.
+    """Standard uncertainties of setting up: mm, the old dish in mm3, the top slide's angle (0 where none is
+    set over) in rad. `stated` names what the job gave.
 
     `insert_radius`: half the tolerance on the insert's diameter, as a rectangle, unless known better.
     `face_touch`: one touch on the fixture's turned face, which is truer than a crown.
@@ -82,6 +83,7 @@ class Setup:
     face_touch: float = 0.01
     depth_reading: float = 0.01
     mouth_reading: float = 0.03  # on diameter
+    slide_angle: float = 0.0
     stated: frozenset[str] = field(default_factory=frozenset)
 
     def __post_init__(self) -> None:
@@ -101,10 +103,11 @@ class Setup:
         else:
             source = PRACTICE
         shape: Literal["normal", "rectangular"] = "normal"
-        if of == "insert_radius" and of not in self.stated:
+        if of in ("insert_radius", "slide_angle") and of not in self.stated:
             shape = "rectangular"
         u = math.sqrt(times) * getattr(self, of)
-        return Unknown(name, u, "mm3" if of == "old_dish" else "mm", shape, source)
+        unit = {"old_dish": "mm3", "slide_angle": "rad"}.get(of, "mm")
+        return Unknown(name, u, unit, shape, source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +118,8 @@ class Sensitivities:
     dish lies deeper (not the derivative at fixed mouth); x: mm3 per mm that it lies further out; insert:
     mm3 per mm of insert radius; old: mm3 per mm3 of old-dish volume; show: mm2, the plan area of old dish
     and pockets still showing at the crown; stand: mm2, the plan area where the cut before, of another form,
-    stays deeper than this one (x and insert hold both cuts, z only this one). Raises ValueError for a value
-    that is not finite.
+    stays deeper than this one (x and insert hold both cuts, z only this one); angle: mm3 per rad that the top
+    slide is set flatter. Raises ValueError for a value that is not finite.
     """
 
     z: float | FloatArray = 0.0
@@ -125,6 +128,7 @@ class Sensitivities:
     old: float | FloatArray = 0.0
     show: float | FloatArray = 0.0
     stand: float | FloatArray = 0.0
+    angle: float | FloatArray = 0.0
 
     def __post_init__(self) -> None:
         if not all(np.all(np.isfinite(getattr(self, name))) for name in self.__slots__):

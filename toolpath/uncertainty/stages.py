@@ -67,6 +67,8 @@ class Progress:
             setup.unknown("insert radius", "insert_radius"),
             setup.unknown("old dish", "old_dish"),
         ]
+        if setup.slide_angle > 0:  # set once, so the same in every cut
+            unknowns.append(setup.unknown("top slide angle", "slide_angle"))
         if burette:
             unknowns.append(burette.calibration())
         return cls(setup, burette, State.start(*unknowns), as_received, {})
@@ -106,7 +108,9 @@ class Progress:
         a = self.form.answers
         depth, before = self.depth_error, self.error_before
         names = dict.fromkeys((*depth, *before))  # in the order of the cuts
+        slide = {"top slide angle": a.angle} if self.setup.slide_angle > 0 else {}
         return {
+            **slide,
             **{name: a.z * depth.get(name, 0.0) + a.stand * before.get(name, 0.0) for name in names},
             "x touch": a.x,
             "insert radius": a.insert,

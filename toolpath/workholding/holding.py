@@ -133,12 +133,11 @@ def grip_findings(held: Grip, *, min_factor: float, max_force: float | None) -> 
         advice = "clamp harder within the piston's limit, or take a smaller depth of cut or feed"
         found.append(Finding("refused", "piston-slips", what, held.factor, min_factor, "", advice))
     else:
-        what = "safety factor against slipping on the seat"
-        advice = (
-            f"friction taken at {held.rule}; clamp force from a torque is only good to about 30 %, "
-            "and interrupted cuts pull harder"
+        what = (
+            f"safety factor against slipping on the seat (friction at {held.rule}; a clamp force worked out "
+            "from a torque may be 30 % wrong, and an interrupted cut pulls harder)"
         )
-        found.append(Finding("note", "grip", what, held.factor, min_factor, "", advice))
+        found.append(Finding("note", "grip", what, held.factor, min_factor))
     if max_force is not None and held.clamp > max_force:
         what, advice = "the clamp force is more than the piston may bear", "tighten to a lower torque"
         found.append(Finding("refused", "clamp-force", what, held.clamp, max_force, "N", advice))
@@ -148,8 +147,8 @@ def grip_findings(held: Grip, *, min_factor: float, max_force: float | None) -> 
 def bar_findings(dummy_pin: float, pin_bore: float) -> tuple[Finding, ...]:
     """Whether the pin bar enters the pin bore (both diameters, mm); its strength is out of scope."""
     if dummy_pin < pin_bore:
-        what, advice = "room of the pin bar in the pin bore", "bending and bearing were not looked at"
-        return (Finding("note", "pin-bar", what, pin_bore - dummy_pin, None, "mm", advice),)
+        what = "gap between pin bar and pin bore (whether the bar is strong enough was not checked)"
+        return (Finding("note", "pin-bar", what, pin_bore - dummy_pin, None, "mm"),)
     what = "the pin bar does not enter the pin bore"
     return (Finding("refused", "pin-bar", what, dummy_pin, pin_bore, "mm", "turn the bar below the bore"),)
 

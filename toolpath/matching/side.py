@@ -1,0 +1,52 @@
+"""Whether the burette reads to one side: first-cut readings against what each was expected to show."""
+
+from collections.abc import Iterator
+
+from toolpath.matching.summary import Pistons, known_of
+from toolpath.readings.log import Log, Reading
+from toolpath.readings.replay import standing
+from toolpath.readings.standing import read_volume
+
+FROM = 3  # pistons with a first cut read from which a run on one side is told
+MOST = 24  # pistons looked at: a set in a thousand must answer too
+CC = 1000.0
+
+
+def surprises(pistons: Pistons, log: Log) -> Iterator[tuple[float, float]]:
+    """Reading less prediction, and the standard uncertainty of that without the burette's own, mm3."""
+    for number in range(1, min(pistons.job.piston.count, MOST) + 1):
+        history = log.history(number)
+        read = next(
+            (e for e in history if isinstance(e, Reading) and (e.after, e.method) == ("first", "burette")),
+            None,
+        )
+        if read is None:
+            continue
+        design = pistons.design(number)
+        now = standing(design, [e for e in history if e.number <= read.number], known_of(design, log, number))
+        volume = read_volume(now.model.design, read)
+        # what was expected before the reading: the nominal section, with the old dish as received tells it
+        expected = now.progress.form.volume + float(now.progress.form.answers.old) * _old_before(
+            pistons, log, number
+        )
+        if volume is not None:
+            yield volume - float(expected), float(now.progress.volume().u)
+
+
+def _old_before(pistons: Pistons, log: Log, number: int) -> float:
+    design = pistons.design(number)
+    received = [e for e in log.history(number) if isinstance(e, Reading) and e.after == "as-received"]
+    return standing(design, received, known_of(design, log, number)).old
+
+
+def one_sided(pistons: Pistons, log: Log) -> str | None:
+    """What to say when every first-cut reading lies on the same side of its prediction, from the third on."""
+    found = [off for off, _ in surprises(pistons, log)]
+    if len(found) < FROM or not (all(off > 0 for off in found) or all(off < 0 for off in found)):
+        return None
+    mean = sum(found) / len(found)
+    side = "more" if mean > 0 else "less"
+    return (
+        f"all {len(found)} first cuts read {side} than expected, by {abs(mean) / CC:.2f} cc on the mean: "
+        "look at burette, plate and touch-off before the next cut"
+    )

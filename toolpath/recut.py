@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from toolpath.clearance.room import Clearance, clearance_of
 from toolpath.errors import InputError
 from toolpath.findings import Finding, attempt, by_urgency, stops
+from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
 from toolpath.moves import Move
@@ -19,7 +20,6 @@ from toolpath.planner.steps import Running, Step, steps_of
 from toolpath.planner.stock import Stock
 from toolpath.profile import engine as engines
 from toolpath.profile.design import Design, Received, designed
-from toolpath.profile.forms import mouth_radius
 from toolpath.reference import table
 from toolpath.tool.cutting_data import spindle_speed
 from toolpath.tool.insert import Insert, decode
@@ -294,12 +294,11 @@ def _resolved(
 def work_of(design: Design, cut: "NextCut | None" = None) -> Work:
     """What is to be cut: everything, or only the dish where a cut stands already."""
     old = design.received.job.existing
-    sure = old.form == "none"
     stock = Stock.received(
         design.old,
         design.insert.radius,
-        off_centre=0.0 if sure else old.off_centre,
-        depth_uncertain=0.0 if sure else old.depth_uncertain,
+        off_centre=old.off_centre if old.is_dish else 0.0,
+        depth_uncertain=old.depth_uncertain if old.is_dish else 0.0,
     )
     mouth = mouth_radius(design.finished)
     if cut is None or cut.before is None:

@@ -11,10 +11,10 @@ import shapely
 from scipy.optimize import brentq
 
 from toolpath.clearance.flank import MARGIN, Flank, below_edge, findings
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Floats, Line
-from toolpath.profile import forms
 
 RADIUS = 5.0
 
@@ -28,7 +28,7 @@ def flank_of(section: Chain, mouth: float, relief: float, thickness: float | Non
 @pytest.mark.parametrize("relief", [3.0, 5.0, 7.0, 11.0, 15.0, 20.0])
 def test_an_upright_wall_is_met_at_r_sin_2a(wall: float, relief: float):
     # r - h tan a = sqrt(r^2 - h^2)
-    section = forms.flat(wall, 12.0, wall + 10.0, corner=RADIUS)
+    section = sections.flat(wall, 12.0, wall + 10.0, corner=RADIUS)
     found = flank_of(section, wall, relief)
     assert found.contact_height == pytest.approx(wall * math.sin(2 * math.radians(relief)), abs=1e-6)
     assert found.at_x == pytest.approx(wall - RADIUS)
@@ -40,14 +40,14 @@ def test_an_upright_wall_is_met_at_r_sin_2a(wall: float, relief: float):
 @pytest.mark.parametrize("relief", [3.0, 5.0, 7.0, 11.0, 15.0])
 def test_a_bowl_is_met_at_its_radius_times_sin_2a(depth: float, relief: float):
     sphere = (34.0**2 + depth**2) / (2 * depth)
-    found = flank_of(forms.spherical(34.0, depth, 45.0), 34.0, relief)
+    found = flank_of(sections.spherical(34.0, depth, 45.0), 34.0, relief)
     expected = sphere * math.sin(2 * math.radians(relief))
     assert found.contact_height == pytest.approx(expected, abs=1e-6)
 
 
 def test_a_shallow_bowl_ends_before_the_flank_meets_it():
-    assert flank_of(forms.spherical(34.0, 20.0, 45.0), 34.0, 7.0).meets
-    assert not flank_of(forms.spherical(34.0, 3.3, 45.0), 34.0, 7.0).meets
+    assert flank_of(sections.spherical(34.0, 20.0, 45.0), 34.0, 7.0).meets
+    assert not flank_of(sections.spherical(34.0, 3.3, 45.0), 34.0, 7.0).meets
 
 
 def arc_wall(mouth: float, depth: float, corner: float) -> Callable[[Floats], Floats]:
@@ -90,9 +90,9 @@ def tried_in_space(height: Callable[[Floats], Floats], path: Chain, relief: floa
 @pytest.mark.parametrize(
     ("section", "height"),
     [
-        pytest.param(forms.flat(30.0, 3.3, 45.0, corner=5.0), arc_wall(30.0, 3.3, 5.0), id="all corner"),
-        pytest.param(forms.flat(30.0, 6.0, 45.0, corner=8.0), arc_wall(30.0, 6.0, 8.0), id="wide corner"),
-        pytest.param(forms.flat(14.0, 9.0, 45.0, corner=6.0), arc_wall(14.0, 9.0, 6.0), id="narrow, deep"),
+        pytest.param(sections.flat(30.0, 3.3, 45.0, corner=5.0), arc_wall(30.0, 3.3, 5.0), id="all corner"),
+        pytest.param(sections.flat(30.0, 6.0, 45.0, corner=8.0), arc_wall(30.0, 6.0, 8.0), id="wide corner"),
+        pytest.param(sections.flat(14.0, 9.0, 45.0, corner=6.0), arc_wall(14.0, 9.0, 6.0), id="narrow, deep"),
     ],
 )
 def test_arc_walls_agree_with_points_in_space(
@@ -122,16 +122,16 @@ def test_a_sloping_wall_agrees_with_points_in_space():
 def test_an_arc_wall_lies_between_the_closed_forms(corner: float):
     # its circle of contact is nowhere wider than the mouth, nor flatter than the sphere through mouth and floor
     relief = 2 * math.radians(5.0)
-    height = flank_of(forms.flat(34.0, 4.5, 45.0, corner=corner), 34.0, 5.0).contact_height
+    height = flank_of(sections.flat(34.0, 4.5, 45.0, corner=corner), 34.0, 5.0).contact_height
     sphere = (34.0**2 + 4.5**2) / 9.0
     assert 34.0 * math.sin(relief) <= height <= sphere * math.sin(relief)
 
 
 def test_room_under_a_thin_insert_is_that_over_the_floor():
-    found = flank_of(forms.flat(34.0, 12.0, 45.0, corner=RADIUS), 34.0, 7.0, thickness=3.0)
+    found = flank_of(sections.flat(34.0, 12.0, 45.0, corner=RADIUS), 34.0, 7.0, thickness=3.0)
     wall = math.sqrt(34.0**2 - 3.0**2) - 29.0 - (RADIUS - 3.0 * math.tan(math.radians(7.0)))
     assert found.underside_room == pytest.approx(wall, abs=0.002)
-    found = flank_of(forms.spherical(34.0, 1.0, 45.0), 34.0, 7.0, thickness=3.0)
+    found = flank_of(sections.spherical(34.0, 1.0, 45.0), 34.0, 7.0, thickness=3.0)
     sphere = (34.0**2 + 1.0) / 2
     room = math.sqrt(sphere**2 - 9.0) - sphere + 3.0 * math.tan(math.radians(7.0))
     assert found.underside_room == pytest.approx(room, abs=0.002)
@@ -139,7 +139,7 @@ def test_room_under_a_thin_insert_is_that_over_the_floor():
 
 def test_room_in_the_middle_of_a_bowl():
     # on the axis the nearest work is straight below
-    bowl = forms.spherical(34.0, 8.0, 45.0)
+    bowl = sections.spherical(34.0, 8.0, 45.0)
     sphere = (34.0**2 + 8.0**2) / 16
     path = centre_curve(bowl, RADIUS).clipped(0.0, 0.3)
     found = below_edge(bowl, RADIUS, math.radians(7.0), 4.0, path)
@@ -148,7 +148,7 @@ def test_room_in_the_middle_of_a_bowl():
 
 
 def test_the_template_of_an_upright_wall():
-    found = flank_of(forms.flat(34.0, 12.0, 45.0, corner=RADIUS), 34.0, 7.0)
+    found = flank_of(sections.flat(34.0, 12.0, 45.0, corner=RADIUS), 34.0, 7.0)
     assert found.template[0] == (0.0, pytest.approx(MARGIN, abs=0.002))
     assert [h for h, _ in found.template[:3]] == [0.0, 0.5, 1.0]
     for h, back in found.template:
@@ -168,7 +168,7 @@ def codes(flank: Flank, thickness: float | None, height: float | None) -> list[t
 
 
 def test_contact_of_the_flank_is_a_stop_and_its_neighbour_is_not():
-    section = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
+    section = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
     assert codes(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0) == [("refused", "flank-contact")]
     assert codes(flank_of(section, 12.0, 7.0, 2.85), 2.85, 20.0) == []
     line = findings(flank_of(section, 12.0, 7.0, 2.95), 2.95, 20.0)[0].line()
@@ -177,13 +177,13 @@ def test_contact_of_the_flank_is_a_stop_and_its_neighbour_is_not():
 
 
 def test_no_relief_is_a_stop_and_a_tilted_seat_is_not():
-    section = forms.flat(34.0, 3.3, 45.0, corner=RADIUS)
+    section = sections.flat(34.0, 3.3, 45.0, corner=RADIUS)
     assert codes(flank_of(section, 34.0, 0.0, 4.0), 4.0, 20.0) == [("refused", "no-relief")]
     assert codes(flank_of(section, 34.0, 5.0, 2.0), 2.0, 20.0) == []
 
 
 def test_what_was_not_stated_is_a_note_with_the_figures():
-    found = flank_of(forms.flat(34.0, 12.0, 45.0, corner=RADIUS), 34.0, 7.0)
+    found = flank_of(sections.flat(34.0, 12.0, 45.0, corner=RADIUS), 34.0, 7.0)
     assert codes(found, None, 20.0) == [("note", "insert-thickness-not-stated")]
     note = findings(found, 3.0, None)[0]
     assert (note.severity, note.code) == ("note", "holder-height-not-stated")
@@ -191,7 +191,7 @@ def test_what_was_not_stated_is_a_note_with_the_figures():
     assert "20 mm below the edge must there stand 6.75 mm" in note.what
 
 
-NARROW = forms.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
+NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg = 2.903 mm
 
 
 @pytest.mark.parametrize(
@@ -286,7 +286,7 @@ def met_by_distances(section: Chain, path: Chain, relief: float) -> float:
 )
 def test_contact_is_where_the_distances_say(mouth: float, depth: float, corner: float, relief: float):
     """It lay up to 0.3 mm too far below the edge while only lines from single points were followed."""
-    section = forms.flat(mouth, depth, 65.0, corner=corner)
+    section = sections.flat(mouth, depth, 65.0, corner=corner)
     path = centre_curve(section, RADIUS).clipped(0.0, mouth)
     angle = math.radians(relief)
     found = below_edge(section, RADIUS, angle, None, path).contact_height

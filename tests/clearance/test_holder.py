@@ -13,6 +13,7 @@ import shapely
 from toolpath.clearance.holder import MARGIN, TOUCH, check, outline
 from toolpath.clearance.travel import Course, HolderClearance
 from toolpath.errors import InputError
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.job.means import Holder
@@ -21,7 +22,6 @@ from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work, planned
 from toolpath.planner.steps import CutStep, Running, Step, steps_of
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 from toolpath.tool.insert import Insert
 
 INSERT = Insert(radius=5.0, relief=math.radians(7.0), thickness=4.0)
@@ -50,7 +50,7 @@ def along(*places: tuple[float, float]) -> tuple[Step, ...]:
     return tuple(Step(move, "rapid") for x, z in places for move in (Rapid(x=x), Rapid(z=z)))
 
 
-PAN = forms.flat(30.0, 10.0, OUTER)  # square corner at r 30, z -10
+PAN = sections.flat(30.0, 10.0, OUTER)  # square corner at r 30, z -10
 
 
 def swept(shape: shapely.Polygon, *places: tuple[float, float], below: float = 0.0) -> HolderClearance:
@@ -135,7 +135,7 @@ def test_a_contact_tells_how_deep():
 
 def test_below_the_edge_the_wall_comes_in():
     # 18 mm below the edge the wall of radius 30 stands at 24
-    course = Course(idle(forms.flat(30.0, 40.0, OUTER)), along((14.0, 40.0), (14.0, 0.0)))
+    course = Course(idle(sections.flat(30.0, 40.0, OUTER)), along((14.0, 40.0), (14.0, 0.0)))
     assert course.clearance(BAR, 0.0).gap == pytest.approx(12.0, abs=1e-3)
     assert course.clearance(BAR, 18.0).gap == pytest.approx(6.0, abs=1e-3)
     # 36 mm below the edge it is the rim alone, out to sqrt(45^2 - 36^2)
@@ -177,7 +177,7 @@ def dished(depth: float, mouth: float = 30.0) -> tuple[Stock, tuple[Step, ...]]:
     section = Chain.flat(0.0, OUTER)
     stock = Stock(section, section, INSERT.radius)
     rules = Rules(0.25, 0.5, 0.15, math.radians(3.0), 1.0, 1.5)
-    plan = planned(Work(stock, 0.0, forms.flat(mouth, depth, OUTER, corner=5.0), mouth), rules)
+    plan = planned(Work(stock, 0.0, sections.flat(mouth, depth, OUTER, corner=5.0), mouth), rules)
     return stock, steps_of(plan, RUNNING)
 
 
@@ -189,7 +189,7 @@ def test_a_holder_within_the_inserts_circle_keeps_its_stand_back():
 
 def test_the_gap_is_no_more_than_at_places_tried_one_by_one():
     stock, steps = dished(4.0)
-    corners = forms.flat(30.0, 4.0, OUTER, corner=5.0).points(1e-3)
+    corners = sections.flat(30.0, 4.0, OUTER, corner=5.0).points(1e-3)
     solid = shapely.Polygon([*corners, (OUTER, -60.0), (0.0, -60.0)])
     shank = outline(holder(direction=math.pi / 2, width=20.0, set_back=4.5), INSERT)
     assert shank is not None

@@ -1,17 +1,40 @@
 """Reading as a whole: all faults at once, broken TOML, odd files."""
 
+import json
+import tomllib
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 
 from toolpath.errors import InputError
-from toolpath.job.faults import RENAMED
+from toolpath.job.faults import RENAMED, fields_by_key, table_type
 from toolpath.job.load import decoded
 from toolpath.job.model import Job
+from toolpath.job.partial import with_holes
+from toolpath.job.rules import broken
+from toolpath.job.types import Context
 
 JobText = Callable[..., str]
 Read = Callable[..., Job]
 Faults = Callable[..., tuple[str, ...]]
+WHOLE: dict[str, str | None] = {  # a job with every table that the rules look at
+    "existing.form": '"spherical"',
+    "existing.mouth_diameter": "64",
+    "existing.depth": "5",
+    "crown.skim": "0.5",
+    "holder.direction": '"z"',
+    "holding.torque": "20",
+    "engine.bore": "91",
+    "dish.depth": "3",
+    "cutting.allowance": "0.2",
+    "cutting.rpm_limit": "1500",
+}
+WHOLE_KEYS = [
+    (name, tuple(fields_by_key(table)))
+    for name, field in fields_by_key(Job).items()
+    if (table := table_type(field.annotation)) is not None and name not in ("pocket", "burette")
+]
 
 
 def test_six_faults_at_once(job_text: JobText, faults_of: Faults) -> None:
@@ -41,6 +64,19 @@ def test_a_rule_is_left_off_where_its_value_is_at_fault(job_text: JobText, fault
     assert faults_of(job_text({"cutting.dish_depth_of_cut": "-1", "cutting.allowance": "0.2"})) == (
         "job.toml: cutting.dish_depth_of_cut = -1: it must be more than 0",
     )
+
+
+def test_a_rule_touches_nothing_but_what_it_says_it_looks_at(job_text: JobText) -> None:
+    """Each rule against every job with one value, or one whole table, that could not be read."""
+    stated = tomllib.loads(job_text(WHOLE))
+    for table, key in ((t, k) for t, keys in WHOLE_KEYS for k in (None, *keys)):
+        spoiled: dict[str, Any] = json.loads(json.dumps(stated))
+        if key is None:
+            spoiled[table] = 7
+        else:
+            spoiled.setdefault(table, {})[key] = {"not": "a value"}
+        job = with_holes(Job, spoiled, Context())
+        assert isinstance(broken(job, lambda designation: 5.0), list), (table, key)
 
 
 def test_an_empty_file_is_told_all_that_is_required(faults_of: Faults) -> None:

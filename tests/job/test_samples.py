@@ -50,8 +50,8 @@ def test_four_valve_reading_fits_its_points() -> None:
     job = _read(starter("four-valve"))
     assert job.existing.points is not None
     assert job.existing.volume is not None
-    radii = [diameter / 2 for diameter, _ in job.existing.points]
-    profile = PchipInterpolator(radii, [depth for _, depth in job.existing.points])
+    radii = [point[0] / 2 for point in job.existing.points]
+    profile = PchipInterpolator(radii, [point[1] for point in job.existing.points])
     dish, _ = quad(lambda r: 2 * math.pi * r * profile(r), 0, radii[-1], limit=200)
     pockets = sum(pocket.volume for pocket in job.pocket)
     assert dish + pockets == pytest.approx(job.existing.volume, abs=60)

@@ -62,7 +62,15 @@ def test_areas_stay_square_millimetres(job_text: JobText, read: Read) -> None:
 
 def test_points_are_diameter_and_depth(job_text: JobText, read: Read) -> None:
     changes = {"existing.form": '"points"', "existing.points": '[[0, -0.5], ["1 in", 2], [60, 0]]'}
-    assert read(job_text(changes)).existing.points == ((0, -0.5), (25.4, 2), (60, 0))
+    assert read(job_text(changes)).existing.points == ((0, -0.5, False), (25.4, 2, False), (60, 0, False))
+
+
+def test_a_corner_among_points_is_marked_sharp(job_text: JobText, read: Read, faults_of: Faults) -> None:
+    changes = {"existing.form": '"points"', "existing.points": '[[0, 4], [56, 4, "sharp"], [60, 0]]'}
+    assert read(job_text(changes)).existing.points == ((0, 4, False), (56, 4, True), (60, 0, False))
+    changes["existing.points"] = '[[0, 4], [56, 4, "corner"], [60, 0]]'
+    (fault,) = faults_of(job_text(changes))
+    assert fault.endswith('the third value of point 2 is "corner"; only "sharp" may stand there')
 
 
 @pytest.mark.parametrize(

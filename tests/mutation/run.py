@@ -28,11 +28,8 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
         ["tests/geometry", "tests/outside/test_solids.py"],
     ),
     "dish": (
-        [
-            f"toolpath/profile/{name}.py"
-            for name in ("dish", "forms", "breaks", "existing", "points", "limits")
-        ],
-        ["tests/profile", "tests/outside/test_solids.py"],
+        ["toolpath/forms/*.py", *(f"toolpath/profile/{name}.py" for name in ("dish", "existing", "limits"))],
+        ["tests/forms", "tests/profile", "tests/outside/test_solids.py"],
     ),
     "readings": (
         ["toolpath/readings/log.py", "toolpath/readings/logtext.py", "toolpath/readings/logfile.py"],

@@ -4,9 +4,9 @@ import math
 
 import pytest
 
+from toolpath.forms.sections import cap_volume, flat, spherical
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import HALF_PI, Arc, Line
-from toolpath.profile.forms import cap_volume, flat, spherical
 
 
 def turned(rc: float, radius: float) -> float:

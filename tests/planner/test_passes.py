@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import pytest
 
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain, stretches_above
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Line
@@ -14,7 +15,6 @@ from toolpath.planner.passes import FINISH_RAMP, Rules, bite
 from toolpath.planner.plan import Plan, Work, planned
 from toolpath.planner.steps import Running, steps_of
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 
 RADIUS, OUTER, CLEARANCE = 4.0, 45.0, 1.0
 RULES = Rules(
@@ -29,7 +29,7 @@ RUNNING = Running(
     start_z=60.0,
 )
 BLANK = Chain.flat(0.5, OUTER)
-WIDE_BOWL = forms.spherical(24.0, 3.5, OUTER)  # over a flat cut 3 mm deep it is deeper in the middle
+WIDE_BOWL = sections.spherical(24.0, 3.5, OUTER)  # over a flat cut 3 mm deep it is deeper in the middle
 
 
 def moves_of(plan: Plan) -> tuple[Move, ...]:
@@ -46,12 +46,12 @@ def drawn(*corners: tuple[float, float]) -> Chain:
 
 
 def in_a_blank() -> Plan:
-    return plan_of(BLANK, forms.flat(25.0, 3.0, OUTER, corner=RADIUS), 25.0, skim=0.5)
+    return plan_of(BLANK, sections.flat(25.0, 3.0, OUTER, corner=RADIUS), 25.0, skim=0.5)
 
 
 def in_an_old_bowl() -> Plan:
     """A shelf round a bowl that stays deeper in the middle."""
-    return plan_of(WIDE_BOWL, forms.flat(30.0, 2.0, OUTER, corner=RADIUS), 30.0)
+    return plan_of(WIDE_BOWL, sections.flat(30.0, 2.0, OUTER, corner=RADIUS), 30.0)
 
 
 PLANS = {"in a blank": in_a_blank, "in an old bowl": in_an_old_bowl}
@@ -89,7 +89,7 @@ def test_between_two_levels_the_insert_stays_in_the_dish():
 
 
 def test_finishing_starts_where_a_deeper_old_dish_ends():
-    plan = plan_of(WIDE_BOWL, forms.flat(30.0, 3.0, OUTER, corner=RADIUS), 30.0)
+    plan = plan_of(WIDE_BOWL, sections.flat(30.0, 3.0, OUTER, corner=RADIUS), 30.0)
     path = centre_curve(plan.work.cut, RADIUS)
     (ring,) = stretches_above(plan.work.stock.centre, path, by=1e-4)
     assert ring[0] > 5.0  # nothing to cut inside
@@ -101,7 +101,7 @@ def test_finishing_starts_where_a_deeper_old_dish_ends():
 def test_finishing_leaps_over_a_deeper_groove():
     """An old groove lies between the floor in the middle and the ring outside it."""
     hub = drawn((0.0, -1.0), (8.0, -1.0), (12.0, -4.0), (20.0, -4.0), (24.0, 0.0), (OUTER, 0.0))
-    cut = forms.flat(30.0, 2.0, OUTER, corner=RADIUS)
+    cut = sections.flat(30.0, 2.0, OUTER, corner=RADIUS)
     plan = plan_of(hub, cut, 30.0)
     runs = [p for p in plan.passes if p.kind == "finish"]
     assert len(runs) == 2
@@ -116,7 +116,7 @@ def test_finishing_leaps_over_a_deeper_groove():
 @pytest.mark.parametrize("depth", [3.55, 3.8, 4.3])
 def test_a_ramp_over_an_old_bowl_is_as_short_as_its_slope_allows(depth):
     """Over the rising bowl it is tilted, so that it goes into what may stand by the stated slope."""
-    plan = plan_of(WIDE_BOWL, forms.flat(24.0, depth, OUTER, corner=RADIUS), 24.0)
+    plan = plan_of(WIDE_BOWL, sections.flat(24.0, depth, OUTER, corner=RADIUS), 24.0)
     ramps = [p for p in plan.passes if p.kind == "rough" and not p.legs[0].outward]
     assert ramps
     for one in ramps:
@@ -137,7 +137,7 @@ def test_finishing_slopes_down_through_the_allowance():
 
 def test_finishing_without_roughing_comes_down_at_the_stated_ramp():
     """A dish so shallow that no level was cut is solid metal, however thin."""
-    plan = plan_of(Chain.flat(0.0, OUTER), forms.flat(25.0, 0.25, OUTER, corner=RADIUS), 25.0)
+    plan = plan_of(Chain.flat(0.0, OUTER), sections.flat(25.0, 0.25, OUTER, corner=RADIUS), 25.0)
     assert [p.kind for p in plan.passes] == ["finish"]
     (slope,) = plan.passes[0].legs[0].path.segments
     assert slope.start_direction == pytest.approx(RULES.ramp)

@@ -5,18 +5,18 @@ from itertools import pairwise
 
 import pytest
 
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import Line
 from toolpath.planner.passes import Rules, bite, break_passes, finish_passes, rough_passes, skim_passes
 from toolpath.planner.plan import Work, finished_section, planned
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 
 RADIUS, OUTER = 4.0, 45.0
 RULES = Rules(
     skim_depth=0.25, dish_depth=0.5, allowance=0.15, ramp=math.radians(3), clearance=1.0, beyond=0.5
 )
-CUT = forms.flat(25.0, 3.0, OUTER, corner=RADIUS)
+CUT = sections.flat(25.0, 3.0, OUTER, corner=RADIUS)
 NO_CUT = Chain.flat(0.0, OUTER)
 EDGE = Chain((Line(OUTER - 1.0, 0.0, OUTER, -1.0),))
 
@@ -131,13 +131,13 @@ def test_roughing_levels_are_equal_and_end_at_the_allowance():
 
 def test_metal_within_the_allowance_is_not_roughed():
     stock = received(Chain.flat(0.0, OUTER))
-    assert not list(rough_passes(stock, forms.flat(25.0, 0.3, OUTER, corner=RADIUS), RULES))
-    assert list(rough_passes(stock, forms.flat(25.0, 0.31, OUTER, corner=RADIUS), RULES))
+    assert not list(rough_passes(stock, sections.flat(25.0, 0.3, OUTER, corner=RADIUS), RULES))
+    assert list(rough_passes(stock, sections.flat(25.0, 0.31, OUTER, corner=RADIUS), RULES))
 
 
 def test_the_metal_that_a_pass_names_is_where_it_cuts():
     """An old flat dish of r 15: the new one, as deep, cuts from there outward."""
-    old = received(forms.flat(15.0, 3.0, OUTER, corner=RADIUS))
+    old = received(sections.flat(15.0, 3.0, OUTER, corner=RADIUS))
     plan = planned(Work(old, 0.0, CUT, 25.0), RULES)
     for one in plan.passes:
         assert one.cut.path.inner > 5.0

@@ -14,9 +14,9 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from toolpath.findings import Stopped
+from toolpath.forms.sections import cap_depth, cap_volume, flat, mouth_radius, spherical
 from toolpath.geometry.chain import Chain
 from toolpath.profile.dish import Search, Shape, plan_area, skimmed_section
-from toolpath.profile.forms import cap_depth, cap_volume, flat, mouth_radius, spherical
 
 OUTER = 45.2
 PLAIN = Chain.flat(0.0, OUTER)
@@ -186,14 +186,14 @@ def test_points_are_scaled_in_depth() -> None:
 
 
 def test_points_scaled_in_depth_never_jump() -> None:
-    """Whether an arc or lines join three points must not change while the solver scales their depth."""
+    """Nothing in the curve may change over while the solver scales the depths of its points."""
     drawn = ((0.0, -3.0), (17.9451, -2.5), (32.30118, -1.0), (35.8902, 0.0))
     shape = Shape(form="points", insert_radius=3.0, points=drawn)
     here = search(shape)
     depths = np.linspace(0.5, 12.0, 231)
     volumes = np.array([here.volume(replace(shape, depth=float(d)), 0.0) for d in depths])
     steps = np.diff(volumes)
-    assert np.abs(np.diff(steps)).max() < 0.01 * steps.mean()
+    assert np.abs(np.diff(steps)).max() < 0.02 * steps.mean()
     for target in np.linspace(volumes[0], volumes[-1], 50)[1:-1]:
         found, _ = here.solved("depth", lambda _, target=float(target): target)
         assert here.volume(found, 0.0) == pytest.approx(target, rel=1e-9)

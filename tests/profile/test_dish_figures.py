@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from toolpath.findings import Stopped
+from toolpath.forms.sections import cap_volume, flat, mouth_radius, spherical
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import HALF_PI, Arc
 from toolpath.profile.dish import Search, Shape, left_in_corner, plan_area, sharpest, skimmed_section
-from toolpath.profile.forms import cap_volume, flat, mouth_radius, spherical
 
 OUTER = 45.2
 PLAIN = Chain.flat(0.0, OUTER)

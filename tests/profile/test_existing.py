@@ -7,9 +7,9 @@ from typing import Any, cast
 import pytest
 
 from toolpath.findings import Stopped
+from toolpath.forms.sections import cap_volume, flat, mouth_radius
 from toolpath.geometry.segments import Arc
 from toolpath.profile.existing import Pockets, as_received, holding
-from toolpath.profile.forms import cap_volume, flat, mouth_radius
 
 OUTER = 45.2
 DEPTH, MOUTH = 5.5, 32.0
@@ -18,7 +18,10 @@ VOLUME = math.pi * DEPTH**2 * (3 * SPHERE - DEPTH) / 3  # cap, encyclopedia arti
 
 
 def existing(form: str, **stated: Any) -> Any:
-    blank = dict.fromkeys(("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points", "volume"))
+    blank = dict.fromkeys(
+        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "drawing", "volume")
+    )
+    stated["section_points"] = stated.pop("points", None)
     return cast(Any, SimpleNamespace(**({"form": form, "volume_from": "reading"} | blank | stated)))
 
 

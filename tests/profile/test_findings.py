@@ -8,21 +8,25 @@ from typing import Any, cast
 import pytest
 
 from toolpath.findings import Finding, Stopped
+from toolpath.forms import sections
+from toolpath.forms.breaks import lip_patch
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.work import Piston
-from toolpath.profile import forms, limits
-from toolpath.profile.breaks import lip_patch
+from toolpath.profile import limits
 from toolpath.profile.dish import Search, Shape
 from toolpath.profile.existing import Pockets, as_received
 
 OUTER = 45.2
 PAN = Shape(form="flat", insert_radius=5.0, mouth=34.0, corner=5.0)
-BOWL = forms.spherical(32.0, 5.5, OUTER)
+BOWL = sections.spherical(32.0, 5.5, OUTER)
 
 
 def received(form: str, pockets: float = 0.0, **stated: Any) -> list[Finding]:
-    blank = dict.fromkeys(("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points", "volume"))
+    blank = dict.fromkeys(
+        ("mouth_diameter", "depth", "sphere_radius", "corner_radius", "points_file", "drawing", "volume")
+    )
+    stated["section_points"] = stated.pop("points", None)
     existing = SimpleNamespace(**({"form": form, "volume_from": "reading"} | blank | stated))
     return as_received(cast(Any, existing), OUTER, pockets)[1]
 
@@ -123,42 +127,42 @@ FOUND = [
         "measure again if that is more than the burette can be wrong",
     ),
     (
-        lambda: forms.rim(45.3, OUTER),
+        lambda: sections.rim(45.3, OUTER),
         ("refused", "mouth-beyond-crown"),
         "the dish mouth of diameter 90.600 mm runs beyond the crown",
         (90.6, 90.4, "mm"),
         "state a smaller mouth diameter or check piston.crown_diameter",
     ),
     (
-        lambda: forms.flat(34.0, 7.0, OUTER, wall=1.5, fall=0.1),
+        lambda: sections.flat(34.0, 7.0, OUTER, wall=1.5, fall=0.1),
         ("refused", "wall-flatter-than-floor"),
         "a wall that leans this far meets no floor that falls this much",
         (91.6732, 89.0, "deg"),
         "state a smaller dish.wall_angle or dish.floor_angle",
     ),
     (
-        lambda: forms.flat(4.0, 7.0, OUTER, corner=5.0),
+        lambda: sections.flat(4.0, 7.0, OUTER, corner=5.0),
         ("refused", "mouth-under-corner"),
         "a mouth of diameter 8.000 mm leaves no floor inside the corner radius",
         (8.0, 10.0, "mm"),
         "state a larger mouth or a smaller corner radius, or a spherical dish",
     ),
     (
-        lambda: lip_patch(forms.flat(44.0, 7.0, OUTER), 1.5, "chamfer"),
+        lambda: lip_patch(sections.flat(44.0, 7.0, OUTER), 1.5, "chamfer"),
         ("refused", "break-over-room"),
         "dish.lip_break of 1.500 mm is larger than the rim it stands on",
         (1.5, 1.2, "mm"),
         "state a smaller break",
     ),
     (
-        lambda: lip_patch(forms.flat(34.0, 1.0, OUTER), 1.5, "chamfer"),
+        lambda: lip_patch(sections.flat(34.0, 1.0, OUTER), 1.5, "chamfer"),
         ("refused", "break-over-room"),
         "dish.lip_break of 1.500 mm is larger than the wall it stands on",
         (1.5, 1.0, "mm"),
         "state a smaller break",
     ),
     (
-        lambda: lip_patch(forms.flat(20.0, 1.0, OUTER), 21.0, "chamfer"),  # further than the axis
+        lambda: lip_patch(sections.flat(20.0, 1.0, OUTER), 21.0, "chamfer"),  # further than the axis
         ("refused", "break-over-room"),
         "dish.lip_break of 21.000 mm is larger than the wall it stands on",
         (21.0, 1.0, "mm"),
@@ -255,4 +259,4 @@ def test_every_finding(make: Callable[[], Any], kind: Any, what: str, figures: A
 
 
 def test_a_mouth_within_a_joint_of_the_edge_is_the_edge() -> None:
-    assert forms.rim(OUTER + JOIN, OUTER) == []
+    assert sections.rim(OUTER + JOIN, OUTER) == []

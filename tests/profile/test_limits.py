@@ -5,14 +5,14 @@ import math
 import pytest
 
 from toolpath.findings import Finding
+from toolpath.forms import sections
+from toolpath.forms.breaks import edge_patch
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.work import Piston
-from toolpath.profile import forms
-from toolpath.profile.breaks import edge_patch
 from toolpath.profile.limits import Limits, findings, limits
 
 OUTER = 45.0
-PAN = forms.flat(30.0, 4.0, OUTER)  # square corner at r 30, z -4
+PAN = sections.flat(30.0, 4.0, OUTER)  # square corner at r 30, z -4
 
 
 def piston(**stated: object) -> Piston:
@@ -25,7 +25,7 @@ def floor(section: Chain, skim: float = 0.0, **stated: object) -> float | None:
 
 def test_floor_over_a_level_underside():
     assert floor(PAN, 0.5, underside_depth=13.5) == pytest.approx(13.5 - 0.5 - 4.0, abs=1e-9)
-    assert floor(forms.spherical(32.0, 5.0, OUTER), underside_depth=13.5) == pytest.approx(8.5, abs=1e-9)
+    assert floor(sections.spherical(32.0, 5.0, OUTER), underside_depth=13.5) == pytest.approx(8.5, abs=1e-9)
     assert floor(Chain.flat(0.0, OUTER), 0.5, underside_depth=13.5) == pytest.approx(13.0, abs=1e-9)
 
 
@@ -40,7 +40,7 @@ def test_floor_over_a_slope_is_square_to_it():
 
 def test_floor_between_a_bowl_and_a_boss():
     # a boss that ends at (10, -12), under a sphere of radius 40 about (0, 30): 40 is the bowl, the rest metal
-    bowl = forms.spherical(math.sqrt(40.0**2 - 30.0**2), 10.0, OUTER)
+    bowl = sections.spherical(math.sqrt(40.0**2 - 30.0**2), 10.0, OUTER)
     points = ((0.0, 30.0), (19.999, 30.0), (20.0, 12.0), (20.001, 30.0), (80.0, 30.0))
     assert floor(bowl, underside=points) == pytest.approx(math.hypot(10.0, 42.0) - 40.0, abs=2e-3)
 
@@ -82,14 +82,14 @@ def test_without_an_underside_there_is_no_floor():
     ],
 )
 def test_wall_to_groove(depth: float, root: float, land: float, wall: float):
-    section = forms.flat(30.0, depth, OUTER)
+    section = sections.flat(30.0, depth, OUTER)
     stated = piston(groove_root_diameter=root, top_land=land)
     assert limits(section, stated, 0.0).wall_to_groove == pytest.approx(wall, abs=1e-9)
 
 
 def test_wall_to_groove_from_an_arc():
     # corner radius 5 about (25, -5), groove's corner at (33, -11): 8-6-10
-    section = forms.flat(30.0, 10.0, OUTER, corner=5.0)
+    section = sections.flat(30.0, 10.0, OUTER, corner=5.0)
     stated = piston(groove_root_diameter=66.0, top_land=11.5)
     assert limits(section, stated, 0.5).wall_to_groove == pytest.approx(10.0 - 5.0, abs=2e-3)
 
@@ -106,7 +106,7 @@ def test_top_land_and_rim():
     assert left.top_land == pytest.approx(7.5)
     assert left.rim == pytest.approx(OUTER - 0.5 - 30.0)
     assert limits(PAN, piston(), 0.0).top_land is None
-    assert limits(forms.flat(OUTER, 4.0, OUTER), piston(), 0.0).rim == 0.0
+    assert limits(sections.flat(OUTER, 4.0, OUTER), piston(), 0.0).rim == 0.0
 
 
 STATED = piston(
@@ -148,7 +148,7 @@ def test_just_under_a_limit_is_a_stop(short: dict[str, float], code: str, line: 
 
 def test_from_the_section_to_the_finding():
     def codes(depth: float, mouth: float = 30.0, skim: float = 0.5) -> list[str]:
-        section = forms.flat(mouth, depth, OUTER)
+        section = sections.flat(mouth, depth, OUTER)
         return [f.code for f in findings(limits(section, STATED, skim), STATED)]
 
     assert codes(4.0) == []

@@ -6,11 +6,11 @@ import pytest
 
 from tests.jobs.judged import read
 from tests.table.test_virtual_hand import SLOPES, sloped
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import swept
 from toolpath.geometry.segments import Line
 from toolpath.planner.slope import slope_of
-from toolpath.profile import forms
 from toolpath.recut import resolve
 from toolpath.uncertainty.budget import budget
 
@@ -26,7 +26,7 @@ def lines(text: str) -> dict[str, float]:
 def test_the_answer_is_the_change_of_what_the_insert_sweeps_when_its_path_is_turned():
     """The path turns about its inner end, the travel along it stays; a wall beside it is left out."""
     radius, turn = 6.0, 1e-4
-    slope = slope_of(forms.flat(30.0, 6.3, 42.0, corner=radius, fall=math.radians(5), tip=radius), radius)
+    slope = slope_of(sections.flat(30.0, 6.3, 42.0, corner=radius, fall=math.radians(5), tip=radius), radius)
     line, length = slope.line, slope.line.length
 
     def volume(angle: float) -> float:

@@ -6,13 +6,13 @@ import pytest
 
 from toolpath.errors import InputError
 from toolpath.findings import Stopped
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.moves import Row
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 from toolpath.table.readout import Readout
 from toolpath.table.rows import rough_and_finish
 from toolpath.table.solved import Steps, table_for
@@ -33,7 +33,7 @@ def rows_for(work: Work, rules: Rules, step_height: float, readout: Readout) -> 
 def flat_work(depth: float, skim: float = 0.0, outer: float = OUTER) -> Work:
     """A flat dish, mouth 68, corner 5 on a plain crown."""
     stock = Stock.received(Chain.flat(skim, outer), 5.0, off_centre=0.3, depth_uncertain=0.2)
-    cut = forms.flat(34.0, depth, outer, corner=5.0) if depth > 0 else Chain.flat(0.0, outer)
+    cut = sections.flat(34.0, depth, outer, corner=5.0) if depth > 0 else Chain.flat(0.0, outer)
     return Work(stock, skim, cut, 34.0)
 
 
@@ -133,7 +133,7 @@ def test_readout_failure() -> None:
 def bowl(depth: float) -> Work:
     """A bowl of 68 across in a solid crown."""
     stock = Stock.received(Chain.flat(0.0, OUTER), 5.0, off_centre=0.3, depth_uncertain=0.2)
-    return Work(stock, 0.0, forms.spherical(34.0, depth, OUTER), 34.0)
+    return Work(stock, 0.0, sections.spherical(34.0, depth, OUTER), 34.0)
 
 
 def test_a_bowl_takes_24_rows_where_little_is_left_to_blend() -> None:
@@ -141,7 +141,7 @@ def test_a_bowl_takes_24_rows_where_little_is_left_to_blend() -> None:
     assert {r.cut for r in plan.rows} == {"step"}
     assert 20 <= len(plan.rows) <= 24
     assert plan.left_to_blend < 100.0
-    assert plan.blended == pytest.approx(forms.cap_volume(34.0, 6.0))
+    assert plan.blended == pytest.approx(sections.cap_volume(34.0, 6.0))
 
 
 def test_a_bowl_takes_more_rows_where_24_would_leave_too_much_to_blend() -> None:

@@ -7,13 +7,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Line
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 from toolpath.table.readout import Readout
 from toolpath.table.rows import APPROACH, rough_and_finish
 from toolpath.table.terraces import Terraces, climbed
@@ -29,7 +29,7 @@ def rows(*corners):
     """The rows of a flat dish, 3 mm deep and 34 mm in radius, in an old section with these corners."""
     old = Chain(tuple(Line(*a, *b) for a, b in pairwise((*corners, (OUTER, 0.0)))))
     stock = Stock.received(old, RADIUS, off_centre=OFF_CENTRE, depth_uncertain=0.2)
-    work = Work(stock, 0.0, forms.flat(34.0, 3.0, OUTER, corner=RADIUS), 34.0)
+    work = Work(stock, 0.0, sections.flat(34.0, 3.0, OUTER, corner=RADIUS), 34.0)
     return worded(rough_and_finish(work, RULES, 0.02, CENTRE), work, CENTRE)
 
 

@@ -10,12 +10,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from toolpath.findings import Stopped
+from toolpath.forms import sections
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import Line
 from toolpath.planner.passes import Rules, bite
 from toolpath.planner.plan import Work, finished_section
 from toolpath.planner.stock import Stock
-from toolpath.profile import forms
 from toolpath.profile.dish import Shape, skimmed_section
 from toolpath.readback.verdict import Readback, Setup, readback_rows
 from toolpath.table.readout import Readout
@@ -48,7 +48,7 @@ class Job:
         skimmed = skimmed_section(self.old)
         shape = Shape(**{k: getattr(self.shape, k) for k in Shape.__slots__} | {"depth": depth})
         cut = shape.cut(self.old, skimmed)
-        return Work(stock, self.skim, cut, forms.mouth_radius(deeper(skimmed, cut)))
+        return Work(stock, self.skim, cut, sections.mouth_radius(deeper(skimmed, cut)))
 
     def table(self, readout: Readout) -> tuple[DroPlan, float]:
         """The table and its target, mm3: the exact volume of the job's depth."""
@@ -59,7 +59,7 @@ class Job:
 
 
 RULES = Rules(0.25, 0.5, 0.15, math.radians(3), 1.0, 0.5)
-BOWL = forms.spherical(32.0, 4.5, OUTER)
+BOWL = sections.spherical(32.0, 4.5, OUTER)
 NONE = Chain.flat(0.0, OUTER)
 WITH_BOSS = ((0.0, -2.0), (8.0, -2.3), (16.0, -4.0), (24.0, -3.4), (30.0, 0.0))
 
@@ -114,13 +114,13 @@ def jobs(draw: st.DrawFn) -> Job:
     old = draw(st.sampled_from(("none", "bowl", "flat")))
     received = NONE
     if old == "bowl":
-        received = forms.spherical(draw(st.floats(15, 32)), draw(st.floats(1, 5)), OUTER)
+        received = sections.spherical(draw(st.floats(15, 32)), draw(st.floats(1, 5)), OUTER)
     elif old == "flat":
-        received = forms.flat(draw(st.floats(12, 30)), draw(st.floats(1, 4)), OUTER, corner=3.0)
+        received = sections.flat(draw(st.floats(12, 30)), draw(st.floats(1, 4)), OUTER, corner=3.0)
     corner = radius + draw(st.floats(0, 4))
     form = draw(st.sampled_from(("flat", "spherical", "tapered", "deepened", "points")))
     # the lip of an old dish that stays wider is filed by hand
-    narrower = forms.mouth_radius(received) < mouth - 2 or old == "none"
+    narrower = sections.mouth_radius(received) < mouth - 2 or old == "none"
     lip = draw(st.sampled_from((0.0, 0.4))) if form == "flat" and narrower else 0.0
     if form == "deepened":
         depth, mouth = max(0.0, -received.lowest) + draw(st.floats(0.3, 2)), None

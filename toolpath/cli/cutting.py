@@ -247,7 +247,7 @@ def table(job: Path, as_csv: bool, out: Path | None, which: Which) -> None:
 
 @click.command()
 @click.argument("job", type=PATH)
-@click.option("--out", type=PATH, help="File; the ending says what: .png, .svg, .pdf or .html.")
+@click.option("--out", type=PATH, help="File; the ending says what: .png, .svg, .pdf, .html or .dxf.")
 @click.option("--show", is_flag=True, help="Open a window.")
 @job_options
 def plot(

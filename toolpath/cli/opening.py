@@ -2,6 +2,7 @@
 
 import json
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -40,6 +41,7 @@ def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -
             insert_radius=lambda designation: decode(designation).radius,
             shop=stock,
             shop_name="shop.toml" if place is None else place.name,
+            read_file=partial(read_beside, path.parent),
         )
 
     built_in = frozenset(BUILT_IN) | {HAND}
@@ -75,6 +77,25 @@ def read_bytes(path: Path) -> bytes:
             "close it in the program that holds it, or look who may read it" if held else "check the name"
         )
         raise InputError(f"{path}: cannot be read ({error.strerror or error}); {advice}") from error
+
+
+def read_beside(folder: Path, name: str, most: int) -> bytes:
+    """The bytes of a file that a job names; looked for beside the job where the name is not a whole path.
+
+    Raises:
+        ValueError: it cannot be read, or is larger than `most` bytes; the end of a sentence.
+    """
+    place = folder / name
+    try:
+        refuse_endless(place)
+        size = place.stat().st_size
+        if size > most:
+            raise ValueError(f"it is {size / 1e6:.1f} MB large; {most / 1e6:g} MB are the most")
+        return place.read_bytes()
+    except OSError as error:
+        raise ValueError(
+            f"it cannot be read ({error.strerror or error}); it is looked for beside the job"
+        ) from None
 
 
 def number_of(text: str, name: str) -> float:

@@ -14,7 +14,7 @@ from toolpath.job.model import Job
 from toolpath.job.partial import with_holes
 from toolpath.job.rules import InsertRadius, broken
 from toolpath.job.shop import faults_of_shop, merge
-from toolpath.job.types import Context
+from toolpath.job.types import Context, ReadFile, no_files
 from toolpath.units import COMMA_FOR_POINT, Units, point_for_comma, sentence_in
 
 MOST_TEXT: Final = 1_000_000  # characters
@@ -58,11 +58,13 @@ def load(
     insert_radius: InsertRadius,
     shop: str | None = None,
     shop_name: str = "shop.toml",
+    read_file: ReadFile = no_files,
 ) -> Job:
     """The job that `text` states, in mm, mm3, rad, mm/rev and m/min.
 
     `name` heads each fault. `insert_radius` gives the radius in mm of a round insert from its
-    ISO 1832 designation, or raises ValueError or InputError with a sentence.
+    ISO 1832 designation, or raises ValueError or InputError with a sentence. `read_file` gives the bytes of
+    a file that the job names, or raises ValueError with the end of a sentence.
 
     Raises:
         InputError: with every fault of the file, a line each.
@@ -76,14 +78,16 @@ def load(
     document = merged.document
     for table in REQUIRED_TABLES:  # so that a missing table is reported key by key
         document.setdefault(table, {})
-    context = Context(units, known_materials, known_posts, tuple(merged.overrides), tuple(merged.from_shop))
+    context = Context(
+        units, known_materials, known_posts, tuple(merged.overrides), tuple(merged.from_shop), read_file
+    )
     faults: list[Fault] = []
     try:
         job = Job.model_validate(document, context=context)
     except ValidationError as error:
         faults += found.from_validation(error)
         job = with_holes(Job, document, context)
-    rules = broken(job, insert_radius, complete=not faults)
+    rules = broken(job, insert_radius)
     faults += [Fault(fault.path, sentence_in(fault.text, units)) for fault in rules]
     # a table that the shop file lacks is one fault, not one for each of its keys
     nameless = {fault.path[0] for fault in merged.faults}

@@ -9,13 +9,13 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, ValidationInfo, ValidatorFunctionWrapHandler, field_validator
 
+from toolpath.job.pairs import Outline
 from toolpath.job.types import (
     Angle,
     Feed,
     Flag,
     Length,
     LengthOrZero,
-    Outline,
     Pattern,
     Positive,
     Post,

@@ -1,7 +1,7 @@
 """A job with holes: what could be read of a file that has faults, for the rules to look at."""
 
 from collections.abc import Mapping
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, TypeVar, get_origin
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -12,7 +12,7 @@ T = TypeVar("T", bound=Table)
 
 
 def with_holes(table: type[T], document: Mapping[str, Any], context: Context) -> T:
-    """The table with every value that can be read; touching one that cannot raises AttributeError."""
+    """The table with every value that can be read; one that cannot is not there."""
     values: dict[str, Any] = {}
     holes: list[str] = []
     names = dict(zip(fields_by_key(table), table.model_fields, strict=True))
@@ -28,7 +28,8 @@ def with_holes(table: type[T], document: Mapping[str, Any], context: Context) ->
             values[key] = TypeAdapter(kind).validate_python(document[key], context=context)
         except ValidationError:
             inner = table_type(field.annotation)
-            if inner is not None and isinstance(document[key], Mapping):
+            repeats = get_origin(field.annotation) is tuple
+            if inner is not None and isinstance(document[key], Mapping) and not repeats:
                 values[key] = with_holes(inner, document[key], context)
             else:
                 holes.append(names[key])

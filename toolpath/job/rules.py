@@ -1,70 +1,38 @@
 """What the values of a job must be to one another; each rule yields the faults it finds.
 
 A rule sees the job after its values were read one by one. In a job with faults some values are
-missing (see toolpath.job.partial); a rule that touches one of those is left off, so that one
-mistake is not reported twice.
+missing (see toolpath.job.partial); a rule that looks at one of those is left off, so that one
+mistake is not reported twice. Each rule therefore says what it looks at.
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import nullcontext, suppress
+from collections.abc import Callable, Iterator
 from typing import Final, TypeAlias
 
+from toolpath.drawing.outline import outline_of, unit_doubt
+from toolpath.drawing.sheet import DrawingError
 from toolpath.errors import InputError
-from toolpath.job.faults import Fault, fields_by_key
+from toolpath.forms.table import DISH, EXISTING, listed
+from toolpath.job.faults import Fault
 from toolpath.job.model import Job
-from toolpath.job.types import Table
+from toolpath.job.rule import Rule, given, looks_at, not_both
+from toolpath.job.work import Dish, Existing
 
 InsertRadius: TypeAlias = Callable[[str], float]
-Rule: TypeAlias = Callable[[Job], Iterator[Fault]]
 
 MOST_PASSES: Final = 10_000
 
-EXISTING_KEYS: Final = {  # what may be stated for each form
-    "none": frozenset[str](),
-    "spherical": frozenset({"mouth_diameter", "depth", "sphere_radius", "volume_cc"}),
-    "flat": frozenset({"mouth_diameter", "depth", "corner_radius", "volume_cc"}),
-    "points": frozenset({"points", "volume_cc"}),
-}
 EXISTING_ALWAYS: Final = frozenset({"form", "volume_from", "off_centre", "depth_uncertain"})
-SPHERE_KEYS: Final = ("mouth_diameter", "depth", "sphere_radius", "volume_cc")
-
-DISH_KEYS: Final = {
-    "flat": frozenset({"corner_radius", "wall_angle"}),
-    "spherical": frozenset[str](),
-    "tapered": frozenset({"corner_radius", "wall_angle", "floor_angle"}),
-    "deepened": frozenset[str](),
-    "points": frozenset({"points"}),
-}
 DISH_ALWAYS: Final = frozenset(
     {"form", "mouth_diameter", "depth", "volume_cc", "compression_ratio"}
     | {"tolerance_cc", "lip_break", "lip_break_form"}
 )
 
 
-def broken(job: Job, insert_radius: InsertRadius, *, complete: bool) -> list[Fault]:
-    """The faults between values; `complete` says that every value of the job could be read."""
-    faults: list[Fault] = []
-    for rule in (*RULES, _insert_rule(insert_radius)):
-        with nullcontext() if complete else suppress(AttributeError):
-            for fault in rule(job):
-                faults.append(fault)
-    return faults
-
-
-def given(table: Table) -> frozenset[str]:
-    """The keys that the file states in a table, those with a fault included."""
-    return frozenset(key for key, name in _names(table).items() if name in table.model_fields_set)
-
-
-def _names(table: Table) -> dict[str, str]:
-    fields = type(table).model_fields
-    return {key: name for name, key in zip(fields, fields_by_key(type(table)), strict=True)}
-
-
-def _not_both(table: str, stated: frozenset[str], first: str, second: str) -> Iterator[Fault]:
-    if {first, second} <= stated:
-        yield Fault((table, first), f"it cannot stand beside {table}.{second}; keep one of the two")
+def broken(job: Job, insert_radius: InsertRadius) -> list[Fault]:
+    """The faults between values."""
+    rules = (rule for rule in (*RULES, _insert_rule(insert_radius)) if rule.can_look(job))
+    return [fault for rule in rules for fault in rule.faults(job)]
 
 
 def _not_with_form(table: str, form: str, stated: frozenset[str], allowed: frozenset[str]) -> Iterator[Fault]:
@@ -74,67 +42,35 @@ def _not_with_form(table: str, form: str, stated: frozenset[str], allowed: froze
         )
 
 
-def _listed(keys: Sequence[str]) -> str:
-    return f"{', '.join(keys[:-1])} and {keys[-1]}"
-
-
+@looks_at("piston")
 def _underside(job: Job) -> Iterator[Fault]:
-    yield from _not_both("piston", given(job.piston), "underside_depth", "underside")
+    stated = given(job.piston)
+    yield from not_both("piston", stated, "underside_depth", "underside")
+    yield from not_both("piston", stated, "underside_depth", "underside_file")
+    yield from not_both("piston", stated, "underside", "underside_file")
 
 
+@looks_at("existing.form")
 def _existing_keys(job: Job) -> Iterator[Fault]:
     form = job.existing.form
-    yield from _not_with_form("existing", form, given(job.existing), EXISTING_KEYS[form] | EXISTING_ALWAYS)
+    yield from _not_with_form("existing", form, given(job.existing), EXISTING[form].keys | EXISTING_ALWAYS)
 
 
+@looks_at("existing.form")
 def _existing_enough(job: Job) -> Iterator[Fault]:
     stated = given(job.existing)
-    form = job.existing.form
-    if form == "spherical":
-        found = [key for key in SPHERE_KEYS if key in stated]
-        if len(found) < 2:
-            have = f"only {found[0]} is stated" if found else "none is"
-            yield Fault(("existing", "form"), f"a spherical dish needs two of {_listed(SPHERE_KEYS)}; {have}")
-        if len(found) > 2:
-            yield Fault(
-                ("existing", "form"), f"two values settle a spherical dish; keep two of {_listed(found)}"
-            )
-    if form == "flat":
-        if "mouth_diameter" not in stated:
-            yield Fault(("existing", "mouth_diameter"), "it is missing; a flat dish needs it")
-        yield from _not_both("existing", stated, "depth", "volume_cc")
-        if not stated & {"depth", "volume_cc"}:
-            yield Fault(("existing", "depth"), "it is missing; a flat dish needs depth or volume_cc")
-    if form == "points" and "points" not in stated:
-        yield Fault(
-            ("existing", "points"), "it is missing; give [[diameter, depth], ...] from the axis outward"
-        )
+    yield from not_both("existing", stated, "points", "points_file")
+    for key, text in EXISTING[job.existing.form].lacks(stated):
+        yield Fault(("existing", key), text)
 
 
-def _existing_sphere(job: Job) -> Iterator[Fault]:
-    old = job.existing
-    if old.form != "spherical":
-        return
-    if old.mouth_diameter and old.depth and old.depth > old.mouth_diameter / 2:
-        yield Fault(
-            ("existing", "depth"),
-            f"{old.depth:g} mm is more than half of existing.mouth_diameter, {old.mouth_diameter:g} mm; "
-            "a spherical dish is a hemisphere at most",
-        )
-    if old.mouth_diameter and old.sphere_radius and old.sphere_radius < old.mouth_diameter / 2:
-        yield Fault(
-            ("existing", "sphere_radius"),
-            f"{old.sphere_radius:g} mm is less than half of existing.mouth_diameter, "
-            f"{old.mouth_diameter:g} mm; no sphere of this radius has such a mouth",
-        )
-    if old.depth and old.sphere_radius and old.depth > old.sphere_radius:
-        yield Fault(
-            ("existing", "depth"),
-            f"{old.depth:g} mm is more than existing.sphere_radius, {old.sphere_radius:g} mm; "
-            "a spherical dish is a hemisphere at most",
-        )
+@looks_at("existing.form", "existing.mouth_diameter", "existing.depth", "existing.sphere_radius")
+def _existing_odd(job: Job) -> Iterator[Fault]:
+    for key, text in EXISTING[job.existing.form].odd(job.existing):
+        yield Fault(("existing", key), text)
 
 
+@looks_at("pocket")
 def _pockets(job: Job) -> Iterator[Fault]:
     for place, pocket in enumerate(job.pocket):
         if pocket.overlap > pocket.volume:
@@ -144,10 +80,12 @@ def _pockets(job: Job) -> Iterator[Fault]:
             )
 
 
+@looks_at("crown")
 def _crown(job: Job) -> Iterator[Fault]:
-    yield from _not_both("crown", given(job.crown), "skim", "deck_clearance")
+    yield from not_both("crown", given(job.crown), "skim", "deck_clearance")
 
 
+@looks_at("crown", "dish")
 def _needs_engine(job: Job) -> Iterator[Fault]:
     if "engine" in job.model_fields_set:
         return
@@ -159,49 +97,83 @@ def _needs_engine(job: Job) -> Iterator[Fault]:
         )
 
 
+@looks_at("dish.form")
 def _dish_keys(job: Job) -> Iterator[Fault]:
-    form = job.dish.form
-    yield from _not_with_form("dish", form, given(job.dish), DISH_KEYS[form] | DISH_ALWAYS)
-    yield from _not_both("dish", given(job.dish), "volume_cc", "compression_ratio")
-    if form == "points" and "points" not in given(job.dish):
-        yield Fault(("dish", "points"), "it is missing; give [[diameter, depth], ...] from the axis outward")
-    if form == "tapered" and "floor_angle" not in given(job.dish):
-        yield Fault(("dish", "floor_angle"), "it is missing; give the fall of the floor in degrees")
+    name, stated = job.dish.form, given(job.dish)
+    form = DISH[name]
+    yield from _not_with_form("dish", name, stated, form.keys | DISH_ALWAYS - form.bars)
+    yield from not_both("dish", stated, "volume_cc", "compression_ratio")
+    yield from not_both("dish", stated, "points", "points_file")
+    for keys, text in form.needs.items():
+        if not stated & set(keys):
+            yield Fault(("dish", keys[0]), text)
 
 
+@looks_at("dish.form", "crown")
 def _dish_enough(job: Job) -> Iterator[Fault]:
     """Two of mouth, depth and volume; a third only where it leaves the skim to be found."""
     form, stated = job.dish.form, given(job.dish)
     target = stated & {"volume_cc", "compression_ratio"}
-    mouth_free = form in ("deepened", "points")
+    own_mouth = DISH[form].own_mouth
     have = [key for key in ("mouth_diameter", "depth") if key in stated] + sorted(target)[:1]
-    wanted = "depth or volume_cc" if mouth_free else "two of mouth_diameter, depth and volume_cc"
-    enough = bool(target) or "depth" in stated if mouth_free else len(have) >= 2
+    wanted = "depth or volume_cc" if own_mouth else "two of mouth_diameter, depth and volume_cc"
+    enough = DISH[form].settled or bool(target) or "depth" in stated if own_mouth else len(have) >= 2
     if not enough:
         only = f"; only {have[0]} is stated" if have else ""
         yield Fault(
             ("dish", "form"), f"a {form} dish needs {wanted} (or compression_ratio with [engine]){only}"
         )
-    too_many = bool(target) and "depth" in stated if mouth_free else len(have) == 3
+    too_many = bool(target) and "depth" in stated if own_mouth else len(have) == 3
     skim = given(job.crown) & {"skim", "deck_clearance"}
     if too_many and skim:
         others = [f"dish.{key}" for key in have[:-1]] + [f"crown.{min(skim)}"]
         yield Fault(
             ("dish", have[-1]),
-            f"it cannot stand beside {_listed(others)}; leave one out (without the skim, the skim is solved)",
+            f"it cannot stand beside {listed(others)}; leave one out (without the skim, the skim is solved)",
         )
 
 
-def _deepened(job: Job) -> Iterator[Fault]:
-    if job.dish.form == "deepened" and job.existing.form == "none":
+@looks_at("dish.form", "existing.form")
+def _over_old(job: Job) -> Iterator[Fault]:
+    if DISH[job.dish.form].over_old and not job.existing.is_dish:
         yield Fault(
             ("dish", "form"), 'there is nothing to deepen with existing.form = "none"; choose another form'
         )
 
 
+@looks_at("dish.form", "dish.fit")
+def _fit(job: Job) -> Iterator[Fault]:
+    if "fit" in given(job.dish) and job.dish.fit == "scale" and "depth" in given(job.dish):
+        yield Fault(("dish", "depth"), 'it cannot stand beside dish.fit = "scale"; keep one of the two')
+
+
+@looks_at("existing.form", "existing.drawing", "existing.layer", "piston.crown_diameter")
+def _old_drawing(job: Job) -> Iterator[Fault]:
+    yield from _drawing("existing", job.existing, job.piston.crown_diameter)
+
+
+@looks_at("dish.form", "dish.drawing", "dish.layer", "piston.crown_diameter")
+def _new_drawing(job: Job) -> Iterator[Fault]:
+    yield from _drawing("dish", job.dish, job.piston.crown_diameter)
+
+
+def _drawing(name: str, table: Existing | Dish, crown: float) -> Iterator[Fault]:
+    if table.drawing is None:
+        if "layer" in given(table) and "drawing" not in given(table):
+            yield Fault((name, "layer"), f"it is a layer of {name}.drawing, which is missing")
+        return
+    try:
+        odd = unit_doubt(outline_of(table.drawing, table.layer), crown)
+    except DrawingError as error:
+        odd = str(error)
+    if odd:
+        yield Fault((name, "drawing"), odd)
+
+
+@looks_at("tool")
 def _tool(job: Job) -> Iterator[Fault]:
     stated = given(job.tool)
-    yield from _not_both("tool", stated, "insert", "insert_diameter")
+    yield from not_both("tool", stated, "insert", "insert_diameter")
     if not stated & {"insert", "insert_diameter"}:
         yield Fault(
             ("tool", "insert"),
@@ -209,6 +181,7 @@ def _tool(job: Job) -> Iterator[Fault]:
         )
 
 
+@looks_at("tool")
 def _designation(job: Job) -> Iterator[Fault]:
     stated = given(job.tool)
     if "insert" not in stated or "insert_diameter" in stated:
@@ -221,6 +194,7 @@ def _designation(job: Job) -> Iterator[Fault]:
 
 
 def _insert_rule(insert_radius: InsertRadius) -> Rule:
+    @looks_at("tool.insert", "tool.insert_diameter", "cutting.feed")
     def rule(job: Job) -> Iterator[Fault]:
         tool = job.tool
         if tool.insert is not None:
@@ -243,24 +217,27 @@ def _insert_rule(insert_radius: InsertRadius) -> Rule:
     return rule
 
 
+@looks_at("holder")
 def _holder(job: Job) -> Iterator[Fault]:
     if job.holder is None:
         return
     stated = given(job.holder)
     for key in ("direction", "width", "set_back", "overhang"):
-        yield from _not_both("holder", stated, key, "outline")
+        yield from not_both("holder", stated, key, "outline")
     for key in ("direction", "width"):
         if not stated & {key, "outline"}:
             yield Fault(("holder", key), "it is missing; give direction and width, or an outline")
 
 
+@looks_at("cutting")
 def _speed(job: Job) -> Iterator[Fault]:
     stated = given(job.cutting)
-    yield from _not_both("cutting", stated, "surface_speed", "fixed_rpm")
+    yield from not_both("cutting", stated, "surface_speed", "fixed_rpm")
     if not stated & {"surface_speed", "fixed_rpm"}:
         yield Fault(("cutting", "surface_speed"), "it is missing; give surface_speed or fixed_rpm")
 
 
+@looks_at("cutting.fixed_rpm", "cutting.rpm_limit")
 def _speed_limit(job: Job) -> Iterator[Fault]:
     rpm, limit = job.cutting.fixed_rpm, job.cutting.rpm_limit
     if rpm is not None and "rpm_limit" in given(job.cutting) and rpm > limit:
@@ -270,6 +247,7 @@ def _speed_limit(job: Job) -> Iterator[Fault]:
         )
 
 
+@looks_at("cutting.allowance", "cutting.dish_depth_of_cut")
 def _allowance(job: Job) -> Iterator[Fault]:
     allowance, cut = job.cutting.allowance, job.cutting.dish_depth_of_cut
     if allowance >= cut:
@@ -280,10 +258,12 @@ def _allowance(job: Job) -> Iterator[Fault]:
         )
 
 
+@looks_at("crown.skim", "cutting.skim_depth_of_cut")
 def _skim_passes(job: Job) -> Iterator[Fault]:
     yield from _passes("skim_depth_of_cut", job.crown.skim or 0.0, job.cutting.skim_depth_of_cut)
 
 
+@looks_at("dish.depth", "dish.volume", "piston.crown_diameter", "cutting.dish_depth_of_cut")
 def _dish_passes(job: Job) -> Iterator[Fault]:
     depth = job.dish.depth
     if depth is None:
@@ -297,15 +277,17 @@ def _passes(key: str, depth: float, cut: float) -> Iterator[Fault]:
         yield Fault(("cutting", key), f"it would take more than {MOST_PASSES} passes; take a deeper cut")
 
 
+@looks_at("holding")
 def _holding(job: Job) -> Iterator[Fault]:
     if job.holding is None:
         return
     stated = given(job.holding)
-    yield from _not_both("holding", stated, "torque", "clamp_force")
+    yield from not_both("holding", stated, "torque", "clamp_force")
     if "torque" in stated and "thread" not in stated:
         yield Fault(("holding", "thread"), "it is missing; a torque needs the thread it is put on")
 
 
+@looks_at("burette.method", "burette.piston_below_deck", "engine")
 def _down_the_bore(job: Job) -> Iterator[Fault]:
     """A reading down the bore shows the space over the crown too: its bore and height must be known."""
     if job.burette is None or job.burette.method != "down-the-bore":
@@ -317,11 +299,12 @@ def _down_the_bore(job: Job) -> Iterator[Fault]:
         yield Fault(("engine", "bore"), "it is missing; a reading down the bore needs [engine] with its bore")
 
 
+@looks_at("crown.compression_height", "piston.compression_height", "piston.count", "cylinder")
 def _height(job: Job) -> Iterator[Fault]:
     """A height wanted needs heights measured, and is one of three ways to state the skim."""
     stated = given(job.crown)
     for other in ("skim", "deck_clearance"):
-        yield from _not_both("crown", stated, "compression_height", other)
+        yield from not_both("crown", stated, "compression_height", other)
     if job.crown.compression_height is None or job.piston.compression_height is not None:
         return
     told = {c.number for c in job.cylinder if c.compression_height is not None or c.skim is not None}
@@ -330,6 +313,7 @@ def _height(job: Job) -> Iterator[Fault]:
         yield Fault(("piston", "compression_height"), what)
 
 
+@looks_at("cylinder", "piston.count", "crown.compression_height", "engine")
 def _cylinders(job: Job) -> Iterator[Fault]:
     """Each piston once, and nothing that needs a table which is not there."""
     seen: set[int] = set()
@@ -360,13 +344,16 @@ RULES: Final[tuple[Rule, ...]] = (
     _underside,
     _existing_keys,
     _existing_enough,
-    _existing_sphere,
+    _existing_odd,
     _pockets,
     _crown,
     _needs_engine,
     _dish_keys,
     _dish_enough,
-    _deepened,
+    _over_old,
+    _fit,
+    _old_drawing,
+    _new_drawing,
     _tool,
     _designation,
     _holder,

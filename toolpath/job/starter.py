@@ -11,8 +11,9 @@ from toolpath.errors import InputError
 from toolpath.job.faults import fields_by_key, table_type
 from toolpath.job.load import REQUIRED_TABLES
 from toolpath.job.model import Job
+from toolpath.job.pairs import Pairs, Places
 from toolpath.job.schema import schema
-from toolpath.job.types import Pairs, Quantity, Table
+from toolpath.job.types import Quantity, Table
 from toolpath.reference import folder
 from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, length_from_text
 
@@ -108,7 +109,7 @@ def _in_inches(literal: str, field: FieldInfo) -> str:
 def _inch_per(field: FieldInfo) -> float | None:
     """What one unit of an inch file is in one of a metric one; None where they are the same."""
     for part in (*field.metadata, *_parts(field.annotation)):
-        if isinstance(part, Pairs):
+        if isinstance(part, Pairs | Places):
             return MM_PER_INCH
         if isinstance(part, Quantity):
             return {"length": MM_PER_INCH, "feed": MM_PER_INCH, "speed": METRES_PER_FOOT}.get(part.kind)

@@ -8,13 +8,15 @@ end of the sentence that starts "piston.crown_diameter = -3: ".
 import json
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, ValidationInfo
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from toolpath.forms.table import DISH, EXISTING
 from toolpath.units import (
     COMMA_FOR_POINT,
     MM3_PER_CC,
@@ -29,7 +31,6 @@ Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
-MOST_POINTS: Final = 500
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
 
@@ -66,6 +67,18 @@ class ShopText(str):
         return text
 
 
+ReadFile: TypeAlias = Callable[[str, int], bytes]  # name as the job has it and the most bytes
+
+
+def no_files(name: str, most: int) -> bytes:
+    """What stands in for a reader of files where there are none.
+
+    Raises:
+        ValueError: always.
+    """
+    raise ValueError("no file can be read beside this job")
+
+
 @dataclass(frozen=True, slots=True)
 class Context:
     """What reading a job file needs to know besides the file; passed to pydantic as its context."""
@@ -75,6 +88,7 @@ class Context:
     known_posts: frozenset[str] = frozenset()
     overrides: tuple[str, ...] = ()
     from_shop: tuple[str, ...] = ()
+    read_file: ReadFile = no_files
 
 
 def context_of(info: ValidationInfo) -> Context:
@@ -114,7 +128,7 @@ def number(value: object) -> float:
     return read
 
 
-class _Reader:
+class Reader:
     """Base of the annotations below: pydantic calls `read`, JSON schema shows `shape`."""
 
     def read(self, value: object, context: Context) -> Any:
@@ -136,7 +150,7 @@ class _Reader:
 
 
 @dataclass(frozen=True, slots=True)
-class Quantity(_Reader):
+class Quantity(Reader):
     """One number with a unit; the limits are in mm, mm/rev, cc, mm2, degrees, m/min."""
 
     kind: Kind
@@ -203,7 +217,7 @@ class Quantity(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class WholeNumber(_Reader):
+class WholeNumber(Reader):
     """A count between two limits."""
 
     least: int
@@ -224,51 +238,7 @@ class WholeNumber(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class Pairs(_Reader):
-    """Rows of two lengths, such as [[diameter, depth], ...]; `rising` wants each first larger."""
-
-    names: tuple[str, str]
-    quantities: tuple[Quantity, Quantity]
-    fewest: int
-    rising: bool
-
-    def read(self, value: object, context: Context) -> tuple[tuple[float, float], ...]:
-        """The rows, in mm."""
-        form = f"[{self.names[0]}, {self.names[1]}]"
-        if not isinstance(value, list | tuple):
-            raise ValueError(f"it is not a list of points; write [{form}, ...]")
-        if not self.fewest <= len(value) <= MOST_POINTS:
-            raise ValueError(f"it has {len(value)} points; give {self.fewest} to {MOST_POINTS} of them")
-        rows: list[tuple[float, float]] = []
-        for place, row in enumerate(value, start=1):
-            if not isinstance(row, list | tuple) or len(row) != 2:
-                raise ValueError(f"point {place} is not a pair; write it as {form}, with decimal points")
-            read = []
-            for name, quantity, entry in zip(self.names, self.quantities, row, strict=True):
-                try:
-                    read.append(quantity.read(entry, context))
-                except ValueError as error:
-                    raise ValueError(f"the {name} of point {place} is {shown(entry)}: {error}") from None
-            if self.rising and rows and read[0] <= rows[-1][0]:
-                raise ValueError(
-                    f"the {self.names[0]} of point {place} is not larger than that of point {place - 1}; "
-                    "order the points from the axis outward, each once"
-                )
-            rows.append((read[0], read[1]))
-        return tuple(rows)
-
-    def shape(self) -> dict[str, Any]:
-        row = {
-            "type": "array",
-            "prefixItems": [q.shape() for q in self.quantities],
-            "minItems": 2,
-            "maxItems": 2,
-        }
-        return {"type": "array", "items": row, "minItems": self.fewest, "maxItems": MOST_POINTS}
-
-
-@dataclass(frozen=True, slots=True)
-class Way(_Reader):
+class Way(Reader):
     """The way a shank leaves the insert: "z", "x" or degrees from +Z towards +X; out in rad."""
 
     def read(self, value: object, context: Context) -> float:
@@ -285,7 +255,7 @@ class Way(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class Pattern(_Reader):
+class Pattern(Reader):
     """Text of a fixed pattern."""
 
     pattern: str
@@ -302,7 +272,7 @@ class Pattern(_Reader):
 
 
 @dataclass(frozen=True, slots=True)
-class KnownName(_Reader):
+class KnownName(Reader):
     """A name out of one of the sets of known names in the context."""
 
     what: Literal["material", "post"]
@@ -321,6 +291,22 @@ class KnownName(_Reader):
         return {"type": "string"}
 
 
+@dataclass(frozen=True, slots=True)
+class OneOf(Reader):
+    """One of the names of a table."""
+
+    names: tuple[str, ...]
+
+    def read(self, value: object, context: Context) -> str:
+        """The name itself."""
+        if not isinstance(value, str) or value not in self.names:
+            raise ValueError(f"it must be one of {', '.join(map(json.dumps, self.names))}")
+        return value
+
+    def shape(self) -> dict[str, Any]:
+        return {"enum": list(self.names), "type": "string"}
+
+
 class Table(BaseModel):
     """Base of every table of a job file: frozen, no unknown keys, keys by alias where they have a unit."""
 
@@ -329,12 +315,12 @@ class Table(BaseModel):
 
 _SHANK_ANGLE: Final = Quantity("angle", -180, 180)
 _LENGTH: Final = Quantity("length", SMALLEST, LONGEST)
-_LENGTH_OR_ZERO: Final = Quantity("length", 0, LONGEST)
-_SIGNED_LENGTH: Final = Quantity("length", -LONGEST, LONGEST)
+LENGTH_OR_ZERO: Final = Quantity("length", 0, LONGEST)
+SIGNED_LENGTH: Final = Quantity("length", -LONGEST, LONGEST)
 
 Length = Annotated[float, _LENGTH]
-LengthOrZero = Annotated[float, _LENGTH_OR_ZERO]
-SignedLength = Annotated[float, _SIGNED_LENGTH]
+LengthOrZero = Annotated[float, LENGTH_OR_ZERO]
+SignedLength = Annotated[float, SIGNED_LENGTH]
 Feed = Annotated[float, Quantity("feed", SMALLEST, 100)]
 Volume = Annotated[float, Quantity("volume", SMALLEST, 1e6)]
 VolumeOrZero = Annotated[float, Quantity("volume", 0, 1e6)]
@@ -345,15 +331,9 @@ Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
 NumberOrZero = Annotated[float, Quantity("number", 0, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
-Points = Annotated[  # (diameter, depth) from the axis outward, a depth below 0 is raised
-    tuple[tuple[float, float], ...],
-    Pairs(("diameter", "depth"), (_LENGTH_OR_ZERO, _SIGNED_LENGTH), fewest=2, rising=True),
-]
-Outline = Annotated[  # (x, z) of the holder's corners, signed
-    tuple[tuple[float, float], ...],
-    Pairs(("x", "z"), (_SIGNED_LENGTH, _SIGNED_LENGTH), fewest=3, rising=False),
-]
 ShankDirection = Annotated[float, Way()]
+ExistingForm = Annotated[str, OneOf(tuple(EXISTING))]
+DishForm = Annotated[str, OneOf(tuple(DISH))]
 Flag = StrictBool
 Text = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 Material = Annotated[str, KnownName("material")]

@@ -8,27 +8,33 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from toolpath.drawing.outline import outline_of
+from toolpath.forms.measured import Row
+from toolpath.forms.table import EXISTING
+from toolpath.geometry.chain import Chain
+from toolpath.job.files import DrawnSheet, MeasuredPoints
+from toolpath.job.pairs import Points, Underside
 from toolpath.job.types import (
     Angle,
     Area,
     AreaOrZero,
+    DishForm,
+    ExistingForm,
     Flag,
     Length,
     LengthOrZero,
     Material,
-    Points,
     Positive,
     Quantity,
     SignedLength,
     Table,
+    Text,
     Volume,
     VolumeOrZero,
     WholeNumber,
 )
 
 Break = Literal["chamfer", "radius"]
-ExistingForm = Literal["none", "spherical", "flat", "points"]
-DishForm = Literal["flat", "spherical", "tapered", "deepened", "points"]
 
 
 class Piston(Table):
@@ -42,9 +48,12 @@ class Piston(Table):
     underside_depth: Length | None = Field(
         default=None, description="as-received crown to the underside of the crown, measured along the axis"
     )
-    underside: Points | None = Field(
+    underside: Underside | None = Field(
         default=None,
         description="[[diameter, depth], ...] of the underside, depth from the as-received crown",
+    )
+    underside_file: MeasuredPoints | None = Field(
+        default=None, description="or a file of them, one line a point: diameter, depth"
     )
     min_floor: Length | None = Field(default=None, description="least metal left between dish and underside")
     top_land: Length | None = Field(default=None, description="as-received crown to the top ring groove")
@@ -69,6 +78,13 @@ class Piston(Table):
         default=0.0, description="height of a dome on the as-received crown; such a job is not cut"
     )
 
+    @property
+    def underside_points(self) -> tuple[tuple[float, float], ...] | None:
+        """Points of the underside, stated or the mean of those in the file."""
+        if self.underside_file is None:
+            return self.underside
+        return tuple(row[:2] for row in self.underside_file.points)
+
 
 class Existing(Table):
     """[existing]: the dish as received; depths from the as-received crown."""
@@ -81,8 +97,14 @@ class Existing(Table):
         default=None, description="radius between floor and wall of a flat dish"
     )
     points: Points | None = Field(
-        default=None, description="[[diameter, depth], ...] as measured, from the axis outward"
+        default=None,
+        description='[[diameter, depth], ...] as measured, axis first; a corner is [.., .., "sharp"]',
     )
+    points_file: MeasuredPoints | None = Field(
+        default=None, description="or a file of them, one line a point: diameter, depth"
+    )
+    drawing: DrawnSheet | None = Field(default=None, description="DXF file with the section, half or full")
+    layer: Text | None = Field(default=None, description="layer of the drawing that holds it, alone")
     volume: Volume | None = Field(
         default=None, alias="volume_cc", description="volume, valve pockets included"
     )
@@ -95,6 +117,21 @@ class Existing(Table):
     depth_uncertain: LengthOrZero = Field(
         default=0.2, description="how far the old dish may differ in depth from the statement"
     )
+
+    @property
+    def is_dish(self) -> bool:
+        """Whether there is a dish at all."""
+        return EXISTING[self.form].is_dish
+
+    @property
+    def section_points(self) -> tuple[Row, ...] | None:
+        """The points, or the mean of those in the file."""
+        return self.points if self.points_file is None else self.points_file.points
+
+    @property
+    def drawn(self) -> Chain | None:
+        """The dish as drawn, from the axis to its mouth, crown at z = 0."""
+        return None if self.drawing is None else outline_of(self.drawing, self.layer).chain
 
 
 class Pocket(Table):
@@ -145,13 +182,32 @@ class Dish(Table):
     )
     floor_angle: Angle | None = Field(default=None, description="fall of a tapered floor towards the axis")
     points: Points | None = Field(
-        default=None, description="[[diameter, depth], ...] of a drawn section, from the axis outward"
+        default=None,
+        description='[[diameter, depth], ...] of a section, axis first; a corner is [.., .., "sharp"]',
+    )
+    points_file: MeasuredPoints | None = Field(
+        default=None, description="or a file of them, one line a point: diameter, depth"
+    )
+    drawing: DrawnSheet | None = Field(default=None, description="DXF file with the section, half or full")
+    layer: Text | None = Field(default=None, description="layer of the drawing that holds it, alone")
+    fit: Literal["depth", "scale"] = Field(
+        default="depth", description="how a drawn section comes to the volume: moved in depth, or scaled"
     )
     lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
     lip_break_form: Break = Field(default="chamfer", description="form of the lip break")
     tolerance: Volume = Field(
         default=100.0, alias="tolerance_cc", description="permitted difference from the target, plus or minus"
     )
+
+    @property
+    def section_points(self) -> tuple[Row, ...] | None:
+        """The points, or the mean of those in the file."""
+        return self.points if self.points_file is None else self.points_file.points
+
+    @property
+    def drawn(self) -> Chain | None:
+        """The dish as drawn, from the axis to its mouth, crown at z = 0."""
+        return None if self.drawing is None else outline_of(self.drawing, self.layer).chain
 
 
 class Engine(Table):

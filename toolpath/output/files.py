@@ -228,10 +228,16 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tup
     Raises:
         InputError: the ending of the file says nothing that is drawn.
     """
+    ending = "" if out is None else out.suffix.lower().lstrip(".")
+    if ending == "dxf" and out is not None and not show:
+        from toolpath.output.drawn import drawing_of
+
+        write_whole(out.parent, {out.name: drawing_of(recut)})
+        return (str(out),)
     from toolpath.paper.letters import boxed
     from toolpath.paper.pages import section_picture, show_section
 
-    if out is not None and not show and out.suffix.lower() == ".html":
+    if ending == "html" and out is not None and not show:
         by_hand = table_of(recut)
         program = None if recut.job.machine.post == HAND else made(recut)
         write_whole(
@@ -244,9 +250,10 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tup
         show_section(recut, found, diameter=diameter)
         return ("closed",)
     assert out is not None
-    ending = out.suffix.lower().lstrip(".")
     if ending not in ("png", "svg", "pdf"):
-        raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf or .html")
+        raise InputError(
+            f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf, .html or .dxf"
+        )
     write_whole(out.parent, {out.name: section_picture(recut, found, ending, diameter=diameter)})
     return (str(out), *boxed(printed_names(recut.job)))
 

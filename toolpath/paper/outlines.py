@@ -35,8 +35,8 @@ class Metal:
     def stated_underside(self) -> list[Spot] | None:
         """(r, z) of the underside as the job states it, or None."""
         piston, skim = self.recut.job.piston, self._skim
-        if piston.underside is not None:
-            return [(d / 2, skim - depth) for d, depth in piston.underside]
+        if piston.underside_points is not None:
+            return [(d / 2, skim - depth) for d, depth in piston.underside_points]
         if piston.underside_depth is not None:
             return [(0.0, skim - piston.underside_depth)]
         return None

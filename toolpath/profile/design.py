@@ -7,15 +7,16 @@ from functools import cached_property
 import numpy as np
 
 from toolpath.findings import Finding, Stopped
+from toolpath.forms.breaks import edge_patch
+from toolpath.forms.sections import mouth_radius, rim, scaled
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
-from toolpath.profile.breaks import edge_patch
-from toolpath.profile.dish import Corner, Free, Search, Shape, left_in_corner, sharpest, skimmed_section
+from toolpath.profile.asked import asked, states_all
+from toolpath.profile.dish import Corner, Search, Shape, left_in_corner, sharpest, skimmed_section
 from toolpath.profile.engine import Engine
-from toolpath.profile.existing import Pockets, as_received
-from toolpath.profile.forms import mouth_radius, rim
+from toolpath.profile.existing import Pockets, as_received, taken_from
 from toolpath.tool.insert import Insert
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
@@ -41,7 +42,7 @@ class Received:
             Stopped: they make no dish on this crown.
         """
         pockets = Pockets(job.pocket)
-        beside = pockets.volume(0.0, shared=job.existing.form != "none")
+        beside = pockets.volume(0.0, shared=job.existing.is_dish)
         if job.engine is not None and _down_the_bore(job):
             beside += job.engine.crevice
         section, found = as_received(job.existing, job.piston.crown_diameter / 2, beside)
@@ -73,7 +74,7 @@ class Received:
         Under a plate on the crown that is the pockets; down the bore also the crevice to the top
         ring and, once the crown is `cut`, its edge break.
         """
-        seen = self.pockets.volume(skim, shared=cut or self.job.existing.form != "none")
+        seen = self.pockets.volume(skim, shared=cut or self.job.existing.is_dish)
         if _down_the_bore(self.job):
             seen += self.crevice(skim) + (self.edge_volume if cut else 0.0)
         return seen
@@ -94,7 +95,7 @@ class Received:
 
     def hollow(self, turned: float, skim: float, *, cut: bool) -> float:
         """What the engine sees below a flat crown: dish, pockets and, once cut, the edge break, mm3."""
-        shared = cut or self.job.existing.form != "none"
+        shared = cut or self.job.existing.is_dish
         return turned + self.pockets.volume(skim, shared=shared) + (self.edge_volume if cut else 0.0)
 
 
@@ -228,6 +229,9 @@ class Design:
     def findings(self) -> list[Finding]:
         """What the section itself has to say: corners, no cut needed, form that could not be kept."""
         out = [*self.received.findings, *self._break_findings()]
+        dish = self.received.job.dish
+        if dish.drawing is not None:
+            out.append(taken_from("dish", dish.drawing, dish.layer))
         if not self.shape.depth:
             text = "no dish cut is needed: the skimmed old dish already is the target"
             return [*out, Finding("note", "no-dish-cut", text, self.skimmed_seen / 1000, None, "cc")]
@@ -283,7 +287,7 @@ class Design:
                 )
             )
         asked = self.shape.mouth
-        if asked is not None and self.shape.form == "tapered" and mouth_radius(self.drawn) < asked - 1e-3:
+        if asked is not None and self.shape.fall and mouth_radius(self.drawn) < asked - 1e-3:
             what = "the sloping floor meets the crown before the stated mouth: diameter of the mouth"
             real = 2 * mouth_radius(self.drawn)
             advice = "state a smaller floor_angle or more volume"
@@ -302,13 +306,13 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
     received = Received.of(job)
     if section is not None:
         received = replace(received, section=section)
-    shape, free = _asked(job, insert)
+    shape, free = asked(job, insert)
     if shape.mouth is not None:
         rim(shape.mouth, received.outer)  # a mouth beyond the crown is stopped before anything is solved
     skim = _skim(job, received)
     deepest = received.outer if job.piston.underside_depth is None else job.piston.underside_depth
-    if job.piston.underside is not None:
-        deepest = min(depth for _, depth in job.piston.underside)
+    if job.piston.underside_points is not None:
+        deepest = min(depth for _, depth in job.piston.underside_points)
 
     def turned_target(skim: float) -> float:
         if job.dish.compression_ratio is not None and received.engine is not None:
@@ -320,6 +324,9 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
     search = Search(shape, received.section, skim or 0.0, max(deepest - (skim or 0.0), 1e-3))
     if free is not None:
         shape, skim = search.solved(free, turned_target)
+        if shape.dish is not None and shape.mouth is not None:  # scaled; from here on it has a depth alone
+            dish = scaled(shape.dish, shape.mouth / shape.dish.outer)
+            shape = replace(shape, dish=dish, mouth=None, depth=-dish.lowest)
         target = turned_target(skim) + received.beside(skim, cut=True)
     else:
         assert skim is not None
@@ -334,7 +341,7 @@ def _skim(job: Job, received: Received) -> float | None:
         return received.engine.skim_for(job.crown.deck_clearance)
     if job.crown.compression_height is not None and job.piston.compression_height is not None:
         return _skim_to(job.piston.compression_height, job.crown.compression_height)
-    return None if _states_all(job) else 0.0
+    return None if states_all(job) else 0.0
 
 
 def _skim_to(measured: float, wanted: float) -> float:
@@ -349,50 +356,3 @@ def _skim_to(measured: float, wanted: float) -> float:
     what = f"the crown stands {measured:.3f} mm over the pin: to {wanted:.3f} mm it would not clean up"
     advice = f"ask for a crown.compression_height of {measured - CLEANS_UP:.3f} mm or less"
     raise Stopped(Finding("refused", "height-reach", what, skim, CLEANS_UP, "mm", advice))
-
-
-def _states_all(job: Job) -> bool:
-    wanted = job.dish.volume is not None or job.dish.compression_ratio is not None
-    return wanted and job.dish.depth is not None and _mouth_settled(job)
-
-
-def _mouth_settled(job: Job) -> bool:
-    return job.dish.mouth_diameter is not None or job.dish.form in ("deepened", "points")
-
-
-def _asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
-    """The shape as the job states it, and which value is free."""
-    dish = job.dish
-    if dish.form == "deepened" and job.existing.form == "none":
-        raise Stopped(
-            Finding(
-                "refused",
-                "nothing-to-deepen",
-                "a deepened dish needs an old one, but existing.form is none",
-                advice="state the old dish, or another dish.form",
-            )
-        )
-    shape = Shape(
-        form=dish.form,
-        insert_radius=insert.radius,
-        mouth=None if dish.mouth_diameter is None else dish.mouth_diameter / 2,
-        depth=dish.depth,
-        corner=insert.radius if dish.corner_radius is None else dish.corner_radius,
-        wall=dish.wall_angle,
-        fall=dish.floor_angle or 0.0,
-        points=tuple((d / 2, -depth) for d, depth in dish.points or ()),
-        lip=dish.lip_break or 0.0,
-        lip_form=dish.lip_break_form,
-    )
-    wanted = dish.volume is not None or dish.compression_ratio is not None
-    if not wanted:
-        return shape, None
-    if dish.depth is None:
-        return shape, "depth"
-    if not _mouth_settled(job):
-        return shape, "mouth"
-    return shape, "skim" if _skim_is_free(job) else "mouth"
-
-
-def _skim_is_free(job: Job) -> bool:
-    return job.crown.skim is None and job.crown.deck_clearance is None

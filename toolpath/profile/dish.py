@@ -7,16 +7,16 @@ from functools import cache
 from typing import Literal
 
 from toolpath.findings import Finding, Stopped
+from toolpath.forms.breaks import Form as BreakForm
+from toolpath.forms.breaks import lip_patch
+from toolpath.forms.points import PointLike
+from toolpath.forms.sections import mouth_radius
+from toolpath.forms.table import DISH
 from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.roots import root
 from toolpath.geometry.tolerance import TIE
-from toolpath.profile import forms
-from toolpath.profile.breaks import Form as BreakForm
-from toolpath.profile.breaks import lip_patch
-from toolpath.profile.points import Point, through_points
 
-DishForm = Literal["flat", "spherical", "tapered", "deepened", "points"]
 Free = Literal["depth", "mouth", "skim"]
 LEAST = 1e-7  # mm; a cut shallower than this is no cut
 
@@ -25,41 +25,29 @@ LEAST = 1e-7  # mm; a cut shallower than this is no cut
 class Shape:
     """A new cut as asked for: mm, radii, rad. `depth` or `mouth` is None while it is to be solved."""
 
-    form: DishForm
+    form: str  # a row of the table of dish forms
     insert_radius: float
     mouth: float | None = None
     depth: float | None = None  # from the finished crown to the deepest point; 0 is no cut
     corner: float = 0.0
     wall: float = 0.0
     fall: float = 0.0
-    points: tuple[Point, ...] = ()
+    points: tuple[PointLike, ...] = ()
+    dish: Chain | None = None  # as on a drawing: from the axis to the mouth, crown at z = 0
     lip: float = 0.0
     lip_form: BreakForm = "chamfer"
 
     def drawn(self, old: Chain) -> Chain:
         """The section as drawn, before any thought of the insert; `old` is the old section over z = 0."""
-        outer, depth, mouth = old.outer, self.depth, self.mouth
-        assert depth is not None
-        if depth <= LEAST:
-            return Chain.flat(0.0, outer)
-        if self.form == "deepened":
-            return forms.deepened(old, depth + old.lowest, mouth=mouth)
-        if self.form == "points":
-            most = -min(z for _, z in self.points)
-            wide = 1.0 if mouth is None else mouth / self.points[-1][0]
-            drawn = [(r * wide, z) for r, z in self.points]
-            return through_points(drawn, outer, depth_scale=depth / most)
-        assert mouth is not None
-        if self.form == "spherical":
-            return forms.spherical(mouth, depth, outer)
-        return forms.flat(
-            mouth, depth, outer, corner=self.corner, wall=self.wall, fall=self.fall, tip=self.insert_radius
-        )
+        assert self.depth is not None
+        if self.depth <= LEAST:
+            return Chain.flat(0.0, old.outer)
+        return DISH[self.form].build(self, old)
 
     @property
     def takes_what_it_gets(self) -> bool:
         """True where a corner tighter than the insert is only a warning: the as-cut section counts."""
-        return self.form in ("deepened", "points")
+        return DISH[self.form].as_cut
 
     def cut(self, old: Chain, skimmed: Chain) -> Chain:
         """The section that the cut is to leave where it is deeper than the skimmed one, lip included.
@@ -84,7 +72,7 @@ class Shape:
         if not self.lip:
             return None
         both = deeper(skimmed, bare)
-        if forms.mouth_radius(both) <= LEAST:
+        if mouth_radius(both) <= LEAST:
             return None
         return lip_patch(both, self.lip, self.lip_form)
 
@@ -161,8 +149,9 @@ class Search:
         outer = self.received.outer
         if free == "depth":
             most = self.deepest
-            if self.shape.form == "spherical" and self.shape.mouth is not None:
-                most = min(most, self.shape.mouth)
+            bound = DISH[self.shape.form].deepest(self.shape)
+            if bound is not None:
+                most = min(most, bound)
             return 0.0, _furthest(over, LEAST, most)
         most = outer - self.shape.lip
         return _furthest(over, most, LEAST), most
@@ -258,11 +247,7 @@ def left_in_corner(drawn: Chain, radius: float) -> Corner:
 
 def sharpest(shape: Shape) -> float | None:
     """The tightest concave radius that the form itself has, mm; None where it has none of its own."""
-    if shape.form in ("flat", "tapered"):
-        return shape.corner
-    if shape.form == "spherical" and shape.mouth and shape.depth:
-        return (shape.mouth**2 + shape.depth**2) / (2 * shape.depth)
-    return None
+    return DISH[shape.form].sharpest(shape)
 
 
 def plan_area(cut: Chain, skimmed: Chain) -> float:

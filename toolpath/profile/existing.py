@@ -1,15 +1,15 @@
 """The dish as received, and the pockets beside it."""
 
-import math
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from toolpath.drawing.outline import outline_of
+from toolpath.drawing.sheet import Sheet
 from toolpath.findings import Finding, Stopped
+from toolpath.forms.measured import Tracks
+from toolpath.forms.table import EXISTING
 from toolpath.geometry.chain import Chain
-from toolpath.geometry.roots import root
 from toolpath.job.work import Existing, Pocket
-from toolpath.profile import forms
-from toolpath.profile.points import through_points
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,133 +90,41 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
                     "check existing.volume_cc and the pockets",
                 )
             )
-    if existing.form == "none":
-        return Chain.flat(0.0, outer), []
-    if existing.form == "spherical":
-        return _bowl(existing, turned, outer), []
-    if existing.form == "flat":
-        return _flat(existing, turned, outer), []
-    return _measured(existing.points or (), turned, outer)
+    section, found = EXISTING[existing.form].build(existing, turned, outer)
+    if existing.points_file is not None:
+        found = [*found, *_scatter(existing.points_file, existing.depth_uncertain)]
+    if existing.drawing is not None:
+        found = [taken_from("existing", existing.drawing, existing.layer), *found]
+    return section, found
+
+
+def taken_from(table: str, drawing: Sheet, layer: str | None) -> Finding:
+    """What was taken from a drawing, said so that it can be compared with the sheet."""
+    outline = outline_of(drawing, layer)
+    what = f"{table}: {outline.told}; its mouth is {2 * outline.mouth:.3f} mm across, at depth"
+    return Finding("note", "drawing-read", what, -outline.chain.lowest, None, "mm")
+
+
+def _scatter(measured: Tracks, allowed: float) -> Iterator[Finding]:
+    """How far the points of a file scatter; a warning where it is more than the job allows for."""
+    found = measured.scatter()
+    if found is None:
+        return
+    scatter, most, diameter = found
+    of = f"the {len(measured.tracks)} tracks" if len(measured.tracks) > 1 else "the points"
+    apart = "from each other" if len(measured.tracks) > 1 else "off the curve through the others"
+    yield Finding(
+        "warning" if most > allowed else "note",
+        "points-scatter",
+        f"{of} of {measured.name} scatter by {scatter:.3f} mm (standard deviation) and lie up to "
+        f"{most:.3f} mm {apart}, at diameter {diameter:.2f} mm",
+        most,
+        allowed,
+        "mm",
+        "measure there again, or state a larger existing.depth_uncertain",
+    )
 
 
 def holding(existing: Existing, section: Chain, turned: float) -> Chain:
     """The same kind of dish with the same mouth, but a turned volume of `turned` mm3."""
-    outer, mouth = section.outer, forms.mouth_radius(section)
-    if existing.form == "none" or turned <= 0:
-        return section
-    if existing.form == "spherical":
-        return forms.spherical(mouth, forms.cap_depth(mouth, turned), outer)
-    if existing.form == "flat":
-        return _flat_holding(mouth, existing.corner_radius or 0.0, turned, outer)
-    drawn = [(d / 2, -depth) for d, depth in existing.points or ()]
-    share = root(lambda k: through_points(drawn, outer, depth_scale=k).volume_below() - turned, 1e-3, 1e3)
-    return through_points(drawn, outer, depth_scale=share)
-
-
-def _bowl(existing: Existing, turned: float | None, outer: float) -> Chain:
-    depth, sphere = existing.depth, existing.sphere_radius
-    mouth = None if existing.mouth_diameter is None else existing.mouth_diameter / 2
-    if mouth is not None and depth is None:
-        if sphere is not None:
-            if sphere < mouth:
-                raise Stopped(
-                    Finding(
-                        "refused",
-                        "sphere-under-mouth",
-                        f"a sphere of radius {sphere:.3f} mm has no mouth of diameter {2 * mouth:.3f} mm",
-                        sphere,
-                        mouth,
-                        "mm",
-                        "check existing.sphere_radius and existing.mouth_diameter",
-                    )
-                )
-            depth = sphere - math.sqrt(sphere**2 - mouth**2)  # the shallow cap, never the deep one
-        else:
-            assert turned is not None
-            depth = forms.cap_depth(mouth, turned)
-    elif mouth is None and sphere is not None:
-        if depth is None:
-            assert turned is not None
-            half = 2 * math.pi * sphere**3 / 3
-            if turned > half:
-                raise Stopped(_over_half(turned, half))
-            depth = root(lambda h: math.pi * h * h * (sphere - h / 3) - turned, 0.0, sphere)
-        mouth = math.sqrt(max(0.0, depth * (2 * sphere - depth)))
-    elif mouth is None:
-        assert turned is not None
-        assert depth is not None
-        # V = pi h (3 a^2 + h^2) / 6, so a^2 = (6 V / (pi h) - h^2) / 3
-        square = (6 * turned / (math.pi * depth) - depth**2) / 3
-        mouth = math.sqrt(max(square, 1e-9))
-    assert depth is not None
-    return forms.spherical(mouth, depth, outer)
-
-
-def _over_half(turned: float, half: float) -> Finding:
-    return Finding(
-        "refused",
-        "dish-over-half-ball",
-        "the stated volume is more than half the stated sphere holds",
-        turned / 1000,
-        half / 1000,
-        "cc",
-        "check existing.volume_cc and existing.sphere_radius",
-    )
-
-
-def _flat(existing: Existing, turned: float | None, outer: float) -> Chain:
-    assert existing.mouth_diameter is not None
-    mouth, corner = existing.mouth_diameter / 2, existing.corner_radius or 0.0
-    if existing.depth is not None:
-        return forms.flat(mouth, existing.depth, outer, corner=corner)
-    assert turned is not None
-    return _flat_holding(mouth, corner, turned, outer)
-
-
-def _flat_holding(mouth: float, corner: float, turned: float, outer: float) -> Chain:
-    depth = root(
-        lambda d: forms.flat(mouth, d, outer, corner=corner).volume_below() - turned,
-        1e-9,
-        corner + turned / (math.pi * max(mouth - corner, mouth / 4) ** 2) + 1.0,
-    )
-    return forms.flat(mouth, depth, outer, corner=corner)
-
-
-def _measured(
-    points: Sequence[tuple[float, float]], turned: float | None, outer: float
-) -> tuple[Chain, list[Finding]]:
-    drawn = [(d / 2, -depth) for d, depth in points]
-    if max(z for _, z in drawn) > 0:
-        raise Stopped(
-            Finding(
-                "refused",
-                "raised-crown",
-                "a measured point stands above the crown; a raised (domed) crown is not for this tool",
-                max(z for _, z in drawn),
-                0.0,
-                "mm",
-                "check the sign of existing.points: depths count downward",
-            )
-        )
-    section = through_points(drawn, outer)
-    if turned is None:
-        return section, []
-    measured = section.volume_below()
-
-    def stretched(share: float) -> Chain:
-        return through_points(drawn, outer, depth_scale=share)
-
-    share = root(lambda k: stretched(k).volume_below() - turned, 1e-3, 1e3)
-    off = measured - turned
-    return stretched(share), [
-        Finding(
-            "warning" if abs(share - 1) > 0.05 else "note",
-            "points-against-volume",
-            f"the measured points hold {measured / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
-            f"every depth was multiplied by {share:.4f} to fit; difference",
-            off / 1000,
-            None,
-            "cc",
-            "measure again if that is more than the burette can be wrong",
-        )
-    ]
+    return section if turned <= 0 else EXISTING[existing.form].holding(existing, section, turned)

@@ -121,8 +121,8 @@ def _rim(section: Chain) -> tuple[float, float]:
 
 
 def _floor(section: Chain, piston: Piston, skim: float) -> float | None:
-    if piston.underside is not None:
-        corners = [(diameter / 2, skim - depth) for diameter, depth in piston.underside]
+    if piston.underside_points is not None:
+        corners = [(diameter / 2, skim - depth) for diameter, depth in piston.underside_points]
         return _apart(section, _underside(corners, section.outer))
     if piston.underside_depth is not None:
         return section.lowest - (skim - piston.underside_depth)

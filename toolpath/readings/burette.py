@@ -82,7 +82,7 @@ def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
 
 def old_dish_u(job: Job, section: Chain) -> float:
     """Standard uncertainty of the old dish (`section`, as received) as the job states it, mm3."""
-    if job.existing.form == "none":
+    if not job.existing.is_dish:
         return 0.0
     if job.setup.existing_u is not None:
         return job.setup.existing_u

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from math import degrees
 
 from toolpath.findings import Finding, Severity
+from toolpath.forms.sections import mouth_radius
 from toolpath.profile.design import Design
-from toolpath.profile.forms import mouth_radius
 from toolpath.readings.facts import CutFacts, OldDish
 from toolpath.uncertainty.budget import Zero
 
@@ -17,7 +17,7 @@ def old_dish(design: Design) -> OldDish:
     """The dish as received as the job states it now."""
     received = design.received
     form = received.job.existing.form
-    if form == "none":
+    if not received.job.existing.is_dish:
         return OldDish(form, 0.0, 0.0, 0.0)
     section = received.section
     return OldDish(form, 2 * mouth_radius(section), -section.lowest, section.volume_below())

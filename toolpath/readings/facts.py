@@ -10,10 +10,11 @@ from math import degrees, radians
 from typing import Literal, TypeVar, get_args
 
 from toolpath.errors import GeometryError, InputError
+from toolpath.forms.breaks import Form as BreakForm
+from toolpath.forms.table import DISH, EXISTING
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line, Segment
-from toolpath.profile.breaks import Form as BreakForm
-from toolpath.profile.dish import DishForm, Shape
+from toolpath.profile.dish import Shape
 from toolpath.uncertainty.budget import Zero
 
 T = TypeVar("T")
@@ -21,7 +22,6 @@ T = TypeVar("T")
 CutStage = Literal["whole", "first", "last"]
 STAGES: tuple[CutStage, ...] = get_args(CutStage)
 MARK = 6  # letters of a mark
-_DRAWN = ("flat", "spherical", "tapered")  # forms that their own lengths draw; others are kept as a section
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +35,8 @@ class OldDish:
 
     def words(self) -> str:
         """As a person would say it."""
-        if self.form == "none":
-            return "none"
+        if not EXISTING[self.form].is_dish:
+            return self.form
         return f"{self.form} {self.mouth:.3f} x {self.depth:.3f} mm, {self.volume / 1000:.3f} cc"
 
 
@@ -66,7 +66,7 @@ class CutFacts:
         section: Chain,
     ) -> "CutFacts":
         """The facts of a cut that leaves `section`, which is kept only where its lengths do not draw it."""
-        kept = None if shape.form in _DRAWN else section
+        kept = None if DISH[shape.form].by_lengths else section
         return cls(stage, zero, skim, shape, control_point, target, old, kept)
 
     def text(self) -> str:
@@ -114,7 +114,7 @@ def facts_from(pairs: dict[str, str]) -> CutFacts:
             zero=_one_of(pairs["zero"], get_args(Zero)),
             skim=float(pairs["skim"]),
             shape=Shape(
-                form=_one_of(pairs["form"], get_args(DishForm)),
+                form=_one_of(pairs["form"], tuple(DISH)),
                 insert_radius=float(pairs["insert"]),
                 mouth=float(pairs["mouth"]) / 2,
                 depth=float(pairs["depth"]),

@@ -10,9 +10,9 @@ from functools import reduce
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding, attempt
+from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.profile.design import Design
-from toolpath.profile.forms import mouth_radius
 from toolpath.readings.depths import first_depth, last_depth
 from toolpath.readings.facts import CutFacts
 from toolpath.readings.log import CutAfter, Entry, MadeCut, Reading

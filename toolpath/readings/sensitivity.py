@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
+from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve, swept
 from toolpath.geometry.tolerance import JOIN
@@ -12,7 +13,6 @@ from toolpath.planner.slope import slope_of
 from toolpath.profile.design import Design
 from toolpath.profile.dish import Search
 from toolpath.profile.existing import holding
-from toolpath.profile.forms import mouth_radius
 from toolpath.uncertainty.budget import Sensitivities
 from toolpath.uncertainty.stages import Form
 
@@ -146,7 +146,7 @@ class Model:
     @property
     def _bare(self) -> bool:
         """Whether there was no old dish, so that a reading as received sees the pockets alone."""
-        return self.design.received.job.existing.form == "none"
+        return not self.design.received.job.existing.is_dish
 
     def _pockets(self) -> float:
         return self.design.received.pockets.area(self.design.skim)

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
+from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import Line
 from toolpath.profile.design import Design
-from toolpath.profile.forms import mouth_radius
 from toolpath.readings.burette import UNKNOWN_BURETTE, burette_of, old_dish_u, setup_of
 from toolpath.readings.facts import CutFacts
 from toolpath.readings.log import After, CutAfter, Entry, MadeCut, Reading, Target
@@ -164,7 +164,7 @@ def started(design: Design, history: "Iterable[Entry]", known: Known) -> Progres
         and (volume := read_volume(design, r)) is not None
     ]
     stated = job.existing.volume is not None and job.existing.volume_from == "reading"
-    if job.existing.form == "none":  # the reading saw the pockets, if there are any
+    if not job.existing.is_dish:  # the reading saw the pockets, if there are any
         own, stated = own if job.pocket else [], False
     u = old_dish_u(job, design.received.section)
     alone = job.piston.count == 1

@@ -9,6 +9,29 @@ SCHEMA = "dishpath-report-1"
 
 
 @dataclass(frozen=True, slots=True)
+class SegmentFigures:
+    """A line or an arc of a section, outward; (r, z) over the finished crown in mm.
+
+    An arc runs counter-clockwise, r to the right and z up, where it is concave as a bowl is.
+    """
+
+    kind: str  # "line" or "arc"
+    from_mm: tuple[float, float]
+    to_mm: tuple[float, float]
+    centre_mm: tuple[float, float] | None
+    radius_mm: float | None
+    counter_clockwise: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentsFigures:
+    """Sections from the axis to the crown's edge, exact."""
+
+    finished: tuple[SegmentFigures, ...]
+    as_received: tuple[SegmentFigures, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SectionFigures:
     """The new dish."""
 
@@ -18,6 +41,7 @@ class SectionFigures:
     mouth_without_break_mm: float
     corner_radius_mm: float | None  # None where the form has no corner
     floor_thickness_mm: float | None  # None where no underside is stated
+    segments: SegmentsFigures
 
 
 @dataclass(frozen=True, slots=True)

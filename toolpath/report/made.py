@@ -2,6 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+from toolpath.forms.table import DISH
+from toolpath.geometry.segments import Line, Segment
 from toolpath.profile.engine import ratios
 from toolpath.program.text import Made
 from toolpath.program.timing import timing_of
@@ -17,6 +19,8 @@ from toolpath.report.figures import (
     RemovedFigures,
     Report,
     SectionFigures,
+    SegmentFigures,
+    SegmentsFigures,
     TableFigures,
     VolumeFigures,
 )
@@ -79,9 +83,19 @@ def _section(recut: Recut) -> SectionFigures:
         depth_mm=design.depth,
         mouth_diameter_mm=2 * design.mouth,
         mouth_without_break_mm=2 * design.bare_mouth,
-        corner_radius_mm=design.shape.corner if design.shape.form in ("flat", "tapered") else None,
+        corner_radius_mm=design.shape.corner if "corner_radius" in DISH[design.shape.form].keys else None,
         floor_thickness_mm=recut.clearance.crown.floor_thickness,
+        segments=SegmentsFigures(
+            tuple(map(_segment, recut.finished.segments)), tuple(map(_segment, design.old.segments))
+        ),
     )
+
+
+def _segment(s: Segment) -> SegmentFigures:
+    ends = (s.r1, s.z1), (s.r2, s.z2)
+    if isinstance(s, Line):
+        return SegmentFigures("line", *ends, None, None, None)
+    return SegmentFigures("arc", *ends, (s.rc, s.zc), s.radius, s.lower)
 
 
 def _volume(recut: Recut) -> VolumeFigures:

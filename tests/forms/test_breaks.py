@@ -5,11 +5,11 @@ import math
 import pytest
 
 from toolpath.findings import Stopped
+from toolpath.forms.breaks import edge_patch, lip_patch
+from toolpath.forms.sections import flat, spherical
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Arc, Line
-from toolpath.profile.breaks import edge_patch, lip_patch
-from toolpath.profile.forms import flat, spherical
 
 OUTER = 45.2
 FILLET_AREA, FILLET_CENTROID = (

@@ -8,11 +8,11 @@ import math
 from typing import Literal
 
 from toolpath.findings import Finding, Stopped
+from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment, crossings
 from toolpath.geometry.tolerance import JOIN
-from toolpath.profile.forms import mouth_radius
 
 Form = Literal["chamfer", "radius"]
 

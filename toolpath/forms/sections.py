@@ -200,6 +200,60 @@ def deepened(old: Chain, drop: float, *, mouth: float | None) -> Chain:
     return Chain((*section.segments, Line(outer, end.z2, outer, 0.0)))
 
 
+def with_rim(dish: Chain, outer: float) -> Chain:
+    """A dish from the axis to its mouth, with the rim from there to the crown's edge."""
+    return Chain((*dish.segments, *rim(dish.outer, outer)))
+
+
+def sunk(dish: Chain, drop: float, outer: float) -> Chain:
+    """A dish (axis to mouth, crown at z = 0) carried down by `drop` mm, up where it is negative."""
+    section = with_rim(dish, outer)
+    return section if drop == 0 else deepened(section, drop, mouth=None)
+
+
+def scaled(dish: Chain, factor: float) -> Chain:
+    """A dish (axis to mouth, crown at z = 0), every length of it `factor` times as large."""
+
+    def larger(s: Segment) -> Segment:
+        if isinstance(s, Line):
+            return Line(s.r1 * factor, s.z1 * factor, s.r2 * factor, s.z2 * factor)
+        return Arc(s.rc * factor, s.zc * factor, s.radius * factor, s.t1, s.t2)
+
+    return Chain(tuple(larger(s) for s in dish.segments))
+
+
+def beside_old(section: Chain, old: Chain) -> Chain:
+    """A section without the stretches at axis and mouth where it only repeats the old one, which stay uncut.
+
+    A drawing of the finished part shows what the old dish leaves of itself. Such a stretch about the axis
+    becomes level, if nothing of the old dish stands higher there; one at the mouth ends in a wall.
+    """
+    run = list(section.segments)
+    while run and isinstance(run[-1], Line) and abs(run[-1].z1) < JOIN and abs(run[-1].z2) < JOIN:
+        run.pop()
+    repeats = [_repeats(s, old) for s in run]
+    if all(repeats):
+        return section
+    first, last = repeats.index(False), len(run) - repeats[::-1].index(False)
+    edge = run[first]
+    if first and not edge.is_wall and old.clipped(0.0, edge.r1).highest <= edge.z1 + JOIN:
+        level = isinstance(edge, Line) and abs(edge.z2 - edge.z1) < JOIN
+        floor = Line(0.0, edge.z1, edge.r2 if level else edge.r1, edge.z1)
+        run[: first + level], last = [floor], last - first - level + 1
+    if last < len(run):
+        end = run[last - 1]
+        run[last:] = [Line(end.r2, end.z2, end.r2, 0.0)]
+    return Chain((*run, *rim(run[-1].r2, section.outer)))
+
+
+def _repeats(s: Segment, old: Chain) -> bool:
+    """Whether a segment lies on the old section."""
+    if s.r2 > old.outer:
+        return False
+    points = Chain((s,)).points(max(1e-3, s.length / 1e3)) if s.r1 >= 0 else None
+    return points is not None and bool(old.distances(points).max() < JOIN)
+
+
 def mouth_radius(section: Chain) -> float:
     """Where the dish meets its crown z = 0, mm: the inner end of the level stretch that ends at the edge."""
     mouth = section.outer

@@ -13,9 +13,9 @@ from scipy.optimize import brentq
 from shapely import Polygon
 
 from toolpath.findings import Stopped
+from toolpath.forms.sections import cap_depth, cap_volume, deepened, flat, mouth_radius, spherical
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc
-from toolpath.profile.forms import cap_depth, cap_volume, deepened, flat, mouth_radius, spherical
 
 OUTER = 45.2
 COMMON = settings(max_examples=80, deadline=None)

@@ -2,7 +2,7 @@
 (Control rs274ngc, mm, X is a radius, feed per minute)
 (One cut without a reading)
 (Skim 0.300 mm)
-(Dish 60.000 mm wide and 8.275 mm deep below the finished crown)
+(Dish 60.600 mm wide and 8.275 mm deep below the finished crown)
 (12.000 cc after the cut)
 (Insert RCMT 1204 M0, radius 6.000 mm)
 (Programmed point: centre of the insert)

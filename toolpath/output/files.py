@@ -11,7 +11,7 @@ from typing import Any, Literal
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
 from toolpath.job.starter import Question, answered, interview, starter
-from toolpath.output.disk import names_in, refuse_name, write_whole
+from toolpath.output.disk import names_in, refuse_job, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
@@ -89,17 +89,22 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
     if program is None:
         found, back = report_with_table(recut, by_hand), by_hand.readback
     else:
-        found, back = report_with_program(recut, program, f"{name}.nc", by_hand), program.readback
+        found, back = report_with_program(recut, program, f"{in_letters(name)}.nc", by_hand), program.readback
     if pictures:
         from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
 
         files |= pages(recut, found, by_hand.table, name, paper=paper)
-    files[f"{name}-report.json"] = as_json(found.as_json()).encode(errors="replace")
+    files[f"{name}-report.json"] = as_json(found.as_json()).encode()
     warnings = (told(f, inch=recut.job.units == "inch") for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
     cuts = f"{name}.nc" if f"{name}.nc" in files else f"{name}-dro.csv"
     return Done(name, cuts, in_order, (after_make(recut, found, readback_figures(back)), *warnings))
+
+
+def in_letters(name: str) -> str:
+    """A file name as text: it may hold bytes that are no letters."""
+    return name.encode(errors="replace").decode()
 
 
 def as_json(value: Any) -> str:
@@ -168,7 +173,7 @@ def started(path: Path, like: str | None, ask: Ask | None, refuse: Callable[[str
     Raises:
         InputError: the file exists, or the place cannot be written.
     """
-    refuse_name(path.name)
+    refuse_job(path)
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
     text = starter(like) if ask is None else answered(interview(ask, refuse))

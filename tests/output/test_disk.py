@@ -229,8 +229,9 @@ def test_where_no_open_file_can_be_removed_no_lock_file_stays(tmp_path):
 
 
 @pytest.mark.usefixtures("windows")
-def test_two_at_once_where_folders_cannot_be_locked(tmp_path):
+def test_two_at_once_where_folders_cannot_be_locked(tmp_path, monkeypatch):
     """Every look at the folder between two runs sees files of one run alone."""
+    monkeypatch.setattr(drive, "PATIENCE", 600.0)  # on a busy machine
     wrong, going = [], threading.Event()
 
     def looks():
@@ -241,11 +242,13 @@ def test_two_at_once_where_folders_cannot_be_locked(tmp_path):
                 stands.pop(LOCK, None)
                 if stands not in (OLD, NEW):
                     wrong.append(stands)
+            time.sleep(0.03)  # longer than between two tries of the other
 
     other = threading.Thread(target=looks)
     other.start()
-    for _ in range(25):
+    for _ in range(15):
         write_whole(tmp_path, OLD)
+        time.sleep(0.03)
     going.set()
     other.join(timeout=60)
     assert not wrong

@@ -43,7 +43,9 @@ def test_every_byte(path):
 
 
 def test_what_is_stored_is_what_is_loaded(path):
-    stored = append(path, Reading(2, "skim", "burette", 11000.0, cut_depth=0.0, note="a mark # torn as a word"))
+    stored = append(
+        path, Reading(2, "skim", "burette", 11000.0, cut_depth=0.0, note="a mark # torn as a word")
+    )
     assert stored.note == "a mark # torn as a word"
     assert stored.when == WHEN
     assert load(path).readings == (Reading(**{**as_dict(stored), "line": 2}),)

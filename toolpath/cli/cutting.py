@@ -210,8 +210,9 @@ def _say_older(folder: Path, name: str) -> None:
     """What stands there of this piston and stage from before a run that failed."""
     from toolpath.output.disk import names_in
 
+    ours = {f"{name}{ending}".casefold() for ending in (".nc", "-proving.nc")}
     for old in names_in(folder):
-        if old.stem.casefold() == name.casefold() and old.suffix.casefold() == ".nc":
+        if old.name.casefold() in ours:
             click.echo(f"{old}: is from before; do not run it for this job", err=True)
 
 

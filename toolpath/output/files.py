@@ -13,7 +13,7 @@ from toolpath.findings import stops
 from toolpath.job.model import Job
 from toolpath.job.questions import Ask, interview
 from toolpath.job.starter import answered, starter
-from toolpath.output.disk import names_in, refuse_name, write_whole
+from toolpath.output.disk import names_in, refuse_job, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
@@ -95,7 +95,7 @@ def files_of(
     if program is None:
         found, back = report_with_table(recut, by_hand), by_hand.readback
     else:
-        found, back = report_with_program(recut, program, f"{name}.nc", by_hand), program.readback
+        found, back = report_with_program(recut, program, f"{in_letters(name)}.nc", by_hand), program.readback
     letters: tuple[str, ...] = ()
     if pictures:
         from toolpath.paper.letters import boxed
@@ -104,7 +104,7 @@ def files_of(
         letters = boxed((*printed_names(recut.job), name))
         files |= pages(recut, found, by_hand.table, name, paper=paper)
         files[f"{name}.html"] = page_of(recut, found, by_hand, program, job_file)
-    files[f"{name}-report.json"] = as_json(found.as_json()).encode(errors="replace")
+    files[f"{name}-report.json"] = as_json(found.as_json()).encode()
     warnings = (told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
@@ -134,6 +134,11 @@ def page_of(recut: Recut, found: Report, by_hand: ByHand, program: Made | None, 
 
     text = None if program is None else program.text
     return page([piece_of(recut, found.as_json(), by_hand, text, job_file=job_file)]).encode()
+
+
+def in_letters(name: str) -> str:
+    """A file name as text: it may hold bytes that are no letters."""
+    return name.encode(errors="replace").decode()
 
 
 def as_json(value: Any) -> str:
@@ -199,7 +204,7 @@ def started(path: Path, like: str | None, ask: Ask | None, say: Callable[[str], 
     Raises:
         InputError: the file exists, or the place cannot be written.
     """
-    refuse_name(path.name)
+    refuse_job(path)
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
     text = starter(like)

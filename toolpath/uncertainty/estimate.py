@@ -177,7 +177,7 @@ class State:
 
 
 def normal_cdf(z: FloatArray) -> FloatArray:
-    """Distribution function of the standard normal, element by element."""
+    """Distribution function of the standard normal, element by element; NormalDist.cdf loses the lower tail."""
     return np.asarray(np.vectorize(math.erfc, otypes=[float])(-z / math.sqrt(2.0)) / 2.0)
 
 

@@ -55,7 +55,7 @@ def gaps(
     and `below` how far down it goes under the edge, mm.
     """
     stock = sections[0]
-    reaches = sorted({round(m.x2 + side * insert_radius, 3) for m in motions for side in (-1, 1)})
+    reaches = sorted({m.x2 + side * insert_radius for m in motions for side in (-1, 1)})
     ends = np.array(reaches[:: -(-len(reaches) // MOST_ENDS) or 1])
     corners = distinct(
         np.concatenate(

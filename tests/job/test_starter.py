@@ -47,6 +47,9 @@ EXAMPLES = {  # keys that have no default: what stands behind their # is an exam
     *("tool.tolerance", "holder.height_below_edge", "holder.outline", "cutting.fixed_rpm"),
     *("machine.handwheel_division", "machine.program_number", "engine.peak_pressure", "engine.crown_stress"),
     *("setup.existing_u_cc", "holding.clamp_force", "burette.piston_below_deck"),
+    *("piston.compression_height", "crown.compression_height", "piston.underside_file"),
+    *("existing.drawing", "existing.layer", "existing.points_file"),
+    *("dish.drawing", "dish.layer", "dish.points_file", "dish.fit"),
 }
 
 

@@ -25,6 +25,11 @@ function showSetup() {
 }
 
 function facts(id, pairs) {
+  const words = [...by(id).children];
+  if (words.length === 2 * pairs.length && pairs.every(([word], k) => words[2 * k].textContent === word)) {
+    pairs.forEach(([, text], k) => { if (words[2 * k + 1].textContent !== text) words[2 * k + 1].textContent = text; });
+    return;
+  }
   by(id).replaceChildren(...pairs.flatMap(([word, text]) => [made('dt', word), made('dd', text)]));
 }
 

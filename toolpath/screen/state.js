@@ -50,7 +50,8 @@ function fitted(element) {
 }
 
 function figure(id, text, unit) {
+  const longer = by(id).textContent.length !== text.length; // the digits are all of one width
   by(id).textContent = minus(text);
   by(`${id}-unit`).textContent = unit;
-  fitted(by(id));
+  if (longer) fitted(by(id));
 }

@@ -221,6 +221,7 @@ def _as_received(design: Design, history: Sequence[Entry], known: Known | None) 
 
 
 def _volume(progress: Progress, above: float) -> Prediction:
+    progress = progress.as_it_stands()
     gradient = progress.volume_gradient()
     scale = 0.0
     if progress.burette is not None:

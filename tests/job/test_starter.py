@@ -47,6 +47,8 @@ EXAMPLES = {  # keys that have no default: what stands behind their # is an exam
     *("tool.tolerance", "holder.height_below_edge", "holder.outline", "cutting.fixed_rpm"),
     *("machine.handwheel_division", "machine.program_number", "engine.peak_pressure", "engine.crown_stress"),
     *("setup.existing_u_cc", "holding.clamp_force", "burette.piston_below_deck"),
+    *("existing.drawing", "existing.layer", "existing.points_file", "piston.underside_file"),
+    *("dish.drawing", "dish.layer", "dish.fit", "dish.points_file"),
 }
 
 

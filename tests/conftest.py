@@ -1,5 +1,6 @@
 """What tests of several folders share: plain modules beside them, the samples once made, golden files."""
 
+import os
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -7,9 +8,18 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-# a busy machine is slow without anything being wrong
-settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("patient")
+from tests import windows as windows_stand_in
+
+# a busy machine is slow without anything being wrong; the same examples each time, so that what passed once
+# passes for everybody, and others each time where they are looked for
+SLOW = [HealthCheck.too_slow]
+settings.register_profile("same", deadline=None, suppress_health_check=SLOW, derandomize=True)
+settings.register_profile("random", deadline=None, suppress_health_check=SLOW)
+settings.load_profile("random" if os.environ.get("DISHPATH_RANDOM") else "same")
+
+if os.environ.get("DISHPATH_WINDOWS"):
+    windows_stand_in.install()
+    windows_stand_in.take_away()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -19,6 +29,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="write golden programs, README output and README pictures anew instead of comparing them",
     )
+
+
+@pytest.fixture
+def windows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A computer with Windows, as far as it can be stood in for."""
+    if not windows_stand_in.AS_WINDOWS:
+        windows_stand_in.install(monkeypatch.setattr)
 
 
 @pytest.fixture

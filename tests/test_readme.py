@@ -19,6 +19,7 @@ from matplotlib.image import imread
 import postprocessors
 from postprocessors.writer import Writer
 from tests.sample_jobs import SAMPLES, make, run
+from tests.windows import AS_WINDOWS
 from toolpath.cli.opening import read_job
 from toolpath.recut import resolve
 from toolpath.reference import table
@@ -36,6 +37,13 @@ def blocks(language: str) -> list[str]:
 
 def commands(block: str) -> list[str]:
     return [line[2:] for line in block.splitlines() if line.startswith("$ ")]
+
+
+# what a reader types and sees; and what is done for him out of his sight, with its output where that is shown
+STEP = re.compile(
+    r"^```console\n(?P<typed>.*?)^```$|^<!-- \$ (?P<hidden>[^\n]*) -->\n(?:```text\n(?P<shown>.*?)^```$)?",
+    re.MULTILINE | re.DOTALL,
+)
 
 
 @pytest.fixture(scope="module")
@@ -67,21 +75,37 @@ def shell(tmp_path_factory):
 # ---- output ------------------------------------------------------------------------------------
 
 
-@pytest.mark.skipif(os.name != "posix", reason="the blocks are for a POSIX shell")
+@pytest.mark.skipif(AS_WINDOWS, reason="the blocks are for a POSIX shell")
 def test_every_command_prints_what_is_shown(shell, rewriting):
-    shown = blocks("console")
-    real = ["".join(f"$ {line}\n{shell(line)}" for line in commands(block)) for block in shown]
+    def real(step: re.Match[str]) -> str:
+        if step["typed"] is not None:
+            return f"```console\n{''.join(f'$ {line}{chr(10)}{shell(line)}' for line in commands(step['typed']))}```"
+        said = shell(step["hidden"])
+        return f"<!-- $ {step['hidden']} -->\n" + (f"```text\n{said}```" if step["shown"] is not None else "")
+
+    text = README.read_text(encoding="utf-8")
+    fresh = STEP.sub(real, text)
     if rewriting:
-        fresh = iter(real)
-        text = README.read_text(encoding="utf-8")
-        text = re.sub(
-            r"^```console\n.*?^```$",
-            lambda _: f"```console\n{next(fresh)}```",
-            text,
-            flags=re.MULTILINE | re.DOTALL,
-        )
-        README.write_text(text, encoding="utf-8")
-    assert blocks("console") == real
+        README.write_text(fresh, encoding="utf-8", newline="\n")
+    assert rewriting or text == fresh
+
+
+def test_what_is_typed_is_the_same_in_every_shell():
+    typed = [line for block in blocks("console") for line in commands(block)]
+    assert len(typed) > 10
+    for line in typed:
+        assert re.fullmatch(r"dishpath [\w./ =-]+", line), line
+
+
+def test_the_commands_for_powershell_are_those_of_the_posix_shells():
+    posix = [part.strip().replace("python3", "py -3") for block in blocks("sh") for part in block.split("&&")]
+    there = [
+        line.replace("\\", "/").replace("Scripts", "bin") for line in blocks("powershell")[0].splitlines()
+    ]
+    assert set(there) <= {*posix}
+    assert there[-1] == posix[-1]
+    assert any("dishpath make" in line for line in there)
+    assert not any("&&" in block for block in blocks("powershell"))
 
 
 def test_the_example_uses_every_command_but_a_few():
@@ -91,7 +115,13 @@ def test_the_example_uses_every_command_but_a_few():
     assert set(main.commands) <= used
 
 
-@pytest.mark.skipif(os.name != "posix", reason="the completion is that of a POSIX shell")
+def test_completion_in_powershell_is_the_one_that_is_offered(shell):
+    profile = blocks("powershell")[1].splitlines()
+    assert profile[0] == '$env:_DISHPATH_COMPLETE = "powershell_source"'
+    assert "Register-ArgumentCompleter" in shell("_DISHPATH_COMPLETE=powershell_source dishpath")
+
+
+@pytest.mark.skipif(AS_WINDOWS, reason="the completion is that of a POSIX shell")
 @pytest.mark.parametrize("name", ["bash", "zsh", "fish"])
 def test_completion(shell, name):
     assert "complete" in shell(f"_DISHPATH_COMPLETE={name}_source dishpath")

@@ -27,6 +27,7 @@ sys.path.insert(0, str(ROOT))
 from tests.bench import inside, processes  # noqa: E402  (the path comes first)
 from tests.bench.cutting import Measured, measured  # noqa: E402
 from tests.bench.jobs import shop_job  # noqa: E402
+from tests.bench.screen import screen  # noqa: E402
 from tests.jobs.generator import toml  # noqa: E402
 from tests.jobs.judged import read as read_job  # noqa: E402
 from toolpath.geometry.chain import Chain  # noqa: E402
@@ -321,6 +322,19 @@ def within(quick: bool) -> list[Row]:
     return rows
 
 
+def page_rows() -> list[Row]:
+    """The page at the machine, in a real browser where there is one; wall clock."""
+    seen = screen()
+    rows = [_at_most("page for eight pistons", seen.eight / 1000, 400, " kB")]
+    if seen.first_view is None or seen.frames is None:
+        return [*rows, Row("page: first view, frames a second", "not run: no browser")]
+    return [
+        *rows,
+        _at_most("page: first view, median of five", seen.first_view, 300, " ms"),
+        _at_least("page: frames a second while it plays", seen.frames, 50),
+    ]
+
+
 def _listed_us(micros: Sequence[float]) -> str:
     return ", ".join(f"{micro:.0f} us" for micro in micros)
 
@@ -348,7 +362,7 @@ def main() -> None:
     count = options.jobs or (60 if options.quick else 500)
     began = time.monotonic()
     cores = os.cpu_count() or 1
-    rows = speed(3 if options.quick else 9) + within(options.quick)
+    rows = speed(3 if options.quick else 9) + within(options.quick) + page_rows()
     with ProcessPoolExecutor(min(cores, 8)) as pool:
         tried = list(pool.map(generated, range(count), chunksize=5))
         easy = [ratio for ratio in pool.map(eased, range(count), chunksize=5) if ratio is not None]

@@ -10,7 +10,8 @@ GOOD = "1,1,first,burette,10.1,cc,2024-01-01T10:00:00,,2.5,\n"
 SPOILED = {
     "no heading": GOOD,
     "another heading": "a,b,c\n" + GOOD,
-    "semicolons": f"{HEADING}\n{GOOD}".replace(",", ";"),
+    "bars": f"{HEADING}\n{GOOD}".replace(",", "|"),
+    "decimal commas and points": f"{HEADING}\n{GOOD}".replace(",", ";").replace("10.1", "10,1"),
     "decimal comma": f"{HEADING}\n1,1,first,burette,10,1,cc,2024-01-01,,2.5,\n",
     "too few columns": f"{HEADING}\n1,1,first,burette\n",
     "too many columns": f"{HEADING}\n{GOOD[:-1]},more,and,more\n",

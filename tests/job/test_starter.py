@@ -275,7 +275,7 @@ def test_answer_failure(question: Question, answer: str, message: str) -> None:
 
 
 def test_limits_are_told_in_the_units_of_the_job() -> None:
-    with pytest.raises(ValueError, match=r"90.4 is outside 0.7874 to 15.75 inches"):
+    with pytest.raises(ValueError, match=r"90.4 is outside 0.7874 to 15.748 inches"):
         next(q for q in QUESTIONS if q.key == "piston.crown_diameter").literal("90.4", "inch")
 
 

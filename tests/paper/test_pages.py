@@ -196,9 +196,27 @@ def test_section_alone_reads_x_as_the_program_does(sample: Drawn) -> None:
     assert ("mm radius" in said) == radius
 
 
-def test_no_window_without_a_screen(pump: Drawn, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("matplotlib.get_backend", lambda: "agg")
-    with pytest.raises(InputError, match="no window can be opened here; write a picture with --out"):
+@pytest.mark.parametrize("backend", ["agg", "svg", "pdf", "template"])
+def test_no_window_from_a_backend_that_only_writes_files(pump: Drawn, backend: str) -> None:
+    from matplotlib import pyplot
+
+    before = pyplot.get_backend()
+    pyplot.switch_backend(backend)
+    try:
+        with pytest.raises(InputError, match="no window can be opened here; write a picture with --out"):
+            show_section(pump.recut, pump.report, diameter=True)
+    finally:
+        pyplot.switch_backend(before)
+
+
+def test_no_window_from_a_window_system_that_is_not_there(
+    pump: Drawn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def none(*_: object) -> None:
+        raise ImportError("no such window system")
+
+    monkeypatch.setattr("matplotlib.pyplot.figure", none)
+    with pytest.raises(InputError, match="no window can be opened here"):
         show_section(pump.recut, pump.report, diameter=True)
 
 

@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from tests.shop.command_line import dishpath, started
+from tests.windows import AS_WINDOWS
 from toolpath.output.disk import PREFIX
 from toolpath.readings.log import beside, load
 from toolpath.readings.logtext import HEADING
@@ -27,7 +28,7 @@ WRITERS = 8
 STORED = re.compile(r"piston (\d+) after first: (\S+) stored as reading (\d+) in job-readings\.csv\n")
 Processes = list[subprocess.Popen[str]]
 
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="there is no SIGKILL")
+pytestmark = pytest.mark.skipif(AS_WINDOWS, reason="there is no SIGKILL")
 
 
 @pytest.fixture(name="job")

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from toolpath.uncertainty.estimate import Prediction, State, Unknown, chance_within, deeper, normal_cdf
+from toolpath.uncertainty.estimate import Line, Prediction, State, Unknown, chance_within, deeper, normal_cdf
 
 SIZES = st.floats(0.01, 50.0)
 SLOPES = st.floats(-3000.0, 3000.0)
@@ -119,3 +119,28 @@ def test_chance_of_a_normal_and_a_rectangle():
     normal = Prediction((Unknown("n", 1.0),), np.asarray(0.0), np.array([10.0]))
     assert chance_within(-20, 20, rectangle) == pytest.approx(0.4, abs=0.006)
     assert chance_within(-20, 20, normal) == pytest.approx(stats.norm.cdf(2) - stats.norm.cdf(-2), abs=0.003)
+
+
+def test_line_through_the_larger_of_two_has_its_moments():
+    """Mean, variance, and covariance with each unknown, against a plain sample of the larger itself."""
+    state = State.start(Unknown("a", 2.0), Unknown("b", 1.0), Unknown("c", 1.5)).observe(
+        {"a": 1.0, "c": 1.0}, 0.8
+    )
+    one, other = Line(10.0, {"a": 3.0, "b": 1.0}), Line(11.0, {"b": 2.0, "c": -2.0})
+    wider, line = state.larger(one, other, "left", "mm")
+    found = wider.predict(line.gradient, line.nominal)
+    rng = np.random.default_rng(3)
+    draws = rng.multivariate_normal(state.mean, state.covariance, 400_000)
+    largest = np.maximum(10.0 + draws @ [3.0, 1.0, 0.0], 11.0 + draws @ [0.0, 2.0, -2.0])
+    assert float(found.mean) == pytest.approx(largest.mean(), abs=0.03)
+    assert float(found.u) == pytest.approx(largest.std(), rel=0.01)
+    for k, name in enumerate(("a", "b", "c")):
+        wanted = np.cov(draws[:, k], largest)[0, 1]
+        assert float(wider.predict({name: 1.0}).parts @ found.parts) == pytest.approx(wanted, abs=0.05)
+
+
+def test_line_where_one_is_larger_for_certain_is_its_own():
+    state = State.start(Unknown("a", 1.0), Unknown("b", 1.0))
+    new = Line(20.0, {"b": 1.0})
+    same, line = state.larger(Line(0.0, {"a": 1.0}), new, "left", "mm")
+    assert (same, line) == (state, new)

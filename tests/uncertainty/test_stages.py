@@ -333,3 +333,39 @@ def test_quantile_belongs_to_the_chance_to_overshoot():
     from scipy.stats import norm
 
     assert norm.ppf(1 - OVERSHOOT) == pytest.approx(QUANTILE, rel=1e-12)
+
+
+def test_a_cut_that_came_out_too_high_is_not_read_as_deep():
+    """Touched fresh 0.001 mm deeper than the first cut, and the reading has not risen: the second cut has hardly
+    touched metal, its zero may lie anywhere above, and a last cut with that zero kept is no better known."""
+    higher = replace(FIRST, volume=FIRST.volume + 2.0, depth=FIRST.depth + 0.001)
+    piston = start().cut(FIRST, "same").read_volume(11480.0).cut(higher, "fresh")
+    read = piston.read_volume(11480.0)
+    alone = replace(piston, before={}).read_volume(11480.0)
+    depth = [float(p.state.predict(p.depth_error).mean) for p in (read, alone)]
+    u = [float(p.cut(LAST, "kept").volume().u) for p in (read, alone)]
+    assert depth[0] < depth[1] - 0.004
+    assert u[0] > 1.3 * u[1]
+    assert "volume left by cut 1" in {line.name for line in budget(read.cut(LAST, "kept").volume())}
+
+
+@pytest.mark.parametrize("what", ["depth", "mouth"])
+def test_a_length_is_read_of_what_stands(what):
+    """The first cut lies 0.2 mm deeper than the second: a length tells of the first alone."""
+    deep, high = replace(FIRST, depth=3.3, mouth=70.0), replace(LAST, depth=3.1, mouth=68.0)
+    before = start().cut(deep, "fresh").cut(high, "fresh")
+    after = before.read_depth(3.33) if what == "depth" else before.read_mouth(70.06)
+    assert float(after.state.predict({"touch-off 2": 1.0}).mean) == pytest.approx(0.0, abs=1e-6)
+    told = {"touch-off 1": 1.0} if what == "depth" else {"x touch": 1.0}
+    assert float(after.state.predict(told).mean) > 0.01
+
+
+def test_what_stands_is_worked_out_once():
+    """Two readings of one cut share what the line leaves; a cut far deeper leaves nothing."""
+    near = replace(FIRST, volume=FIRST.volume + 20.0)
+    once = start().cut(FIRST, "same").cut(near, "fresh").as_it_stands()
+    assert once.as_it_stands() is once
+    names = [q.name for q in once.read_volume(11500.0).read_volume(11510.0).state.unknowns]
+    assert names.count("volume left by cut 1") == 1
+    far = start().cut(FIRST, "same").cut(replace(LAST, volume=13000.0), "kept").as_it_stands()
+    assert "volume left by cut 1" not in [q.name for q in far.state.unknowns]

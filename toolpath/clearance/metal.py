@@ -16,48 +16,39 @@ BESIDE = 1e-7  # mm to either side of a wall
 LAND = -60.0  # z down to which the land below the crown counts as metal
 
 
-class Metal:
-    """Metal before and after a leg, down to `below` mm under the edge plane.
+class Silhouette:
+    """What a holder that goes `below` mm under the edge plane can meet of a work with heights over radii.
 
     At x the plane through the edge shows radius |x|, the plane h below it sqrt(x^2 + h^2): what a
     holder of that height can meet at x is the highest metal between the radii |x| and
-    sqrt(x^2 + below^2).
+    sqrt(x^2 + below^2). `corners` (K,) are radii, mm, to the edge of the crown.
     """
 
-    def __init__(self, before: Chain, after: Chain, radius: float, below: float) -> None:
-        self._radius, self._below = radius, below
-        r = _radii(before, after)
+    def __init__(self, corners: Floats, below: float) -> None:
+        self._below, outer = below, corners[-1]
         if below > 0:  # where a corner shows in the lowest plane
-            seen = r[r > below]
-            r = distinct(np.concatenate((r, np.sqrt((seen + BESIDE) * (seen + BESIDE) - below**2), [0.0])))
-            r = r[r <= before.outer]
-        self._r, self._before, self._after = r, before.heights(r), after.heights(r)
+            seen = corners[corners > below]
+            shown = np.sqrt((seen + BESIDE) * (seen + BESIDE) - below**2)
+            corners = distinct(np.concatenate((corners, shown, [0.0])))
+        self.r = corners[corners <= outer]  # (K,) radii at which heights are given
 
-    @cached_property
-    def standing(self) -> NDArray[Any]:
-        """All the metal before the leg, one polygon (1,)."""
-        return self._polygons(self._seen(self._before[None, :]))
+    def polygons(self, heights: Floats) -> NDArray[Any]:
+        """The polygons (N,) of heights (N, K) over `r`."""
+        import shapely
 
-    def during(self, centres: Floats, travel: Floats, *, outward: bool) -> NDArray[Any]:
-        """What is left of it with the insert at each centre (N, 2) of the leg, (N,) polygons.
-
-        `travel` (N, 2) holds the unit vectors of the movement.
-        """
-        x, z = centres[:, 0, None], centres[:, 1, None]
-        # the edge touches the work on the right of a path that runs outward
-        touches = x + self._radius * travel[:, 1, None] * (1.0 if outward else -1.0)
-        aside = np.abs(self._r[None, :] - x)
-        circle = np.where(
-            aside < self._radius, z - np.sqrt(np.maximum(0.0, self._radius**2 - aside**2)), np.inf
-        )
-        behind = (self._r <= touches) == outward
-        return self._polygons(self._seen(np.where(behind, self._after, np.minimum(self._before, circle))))
+        seen, r = self._seen(heights), self.r
+        n, k = seen.shape
+        ring = np.empty((n, 2 * k + 2, 2))
+        ring[:, :k, 0], ring[:, :k, 1] = -r[::-1], seen[:, ::-1]
+        ring[:, k : 2 * k, 0], ring[:, k : 2 * k, 1] = r, seen
+        ring[:, 2 * k :] = ((r[-1], LAND), (-r[-1], LAND))
+        return np.asarray(shapely.polygons(ring))
 
     def _seen(self, heights: Floats) -> Floats:
         """The highest of each row (N, K) between r and sqrt(r^2 + below^2)."""
         if self._below == 0:
             return heights
-        r = self._r
+        r = self.r
         far = np.minimum(np.hypot(r, self._below), r[-1])
         last = np.minimum(np.searchsorted(r, far, side="right") - 1, r.size - 2)
         share = (far - r[last]) / (r[last + 1] - r[last])
@@ -75,18 +66,38 @@ class Metal:
             highest = np.maximum(highest[:, :-span], highest[:, span:])
             span *= 2
 
-    def _polygons(self, heights: Floats) -> NDArray[Any]:
-        import shapely
 
-        n, k = heights.shape
-        ring = np.empty((n, 2 * k + 2, 2))
-        ring[:, :k, 0], ring[:, :k, 1] = -self._r[::-1], heights[:, ::-1]
-        ring[:, k : 2 * k, 0], ring[:, k : 2 * k, 1] = self._r, heights
-        ring[:, 2 * k :] = ((self._r[-1], LAND), (-self._r[-1], LAND))
-        return np.asarray(shapely.polygons(ring))
+class Metal:
+    """Metal before and after a leg, down to `below` mm under the edge plane."""
+
+    def __init__(self, before: Chain, after: Chain, radius: float, below: float) -> None:
+        self._radius = radius
+        self._shape = Silhouette(radii_of(before, after), below)
+        r = self._shape.r
+        self._r, self._before, self._after = r, before.heights(r), after.heights(r)
+
+    @cached_property
+    def standing(self) -> NDArray[Any]:
+        """All the metal before the leg, one polygon (1,)."""
+        return self._shape.polygons(self._before[None, :])
+
+    def during(self, centres: Floats, travel: Floats, *, outward: bool) -> NDArray[Any]:
+        """What is left of it with the insert at each centre (N, 2) of the leg, (N,) polygons.
+
+        `travel` (N, 2) holds the unit vectors of the movement.
+        """
+        x, z = centres[:, 0, None], centres[:, 1, None]
+        # the edge touches the work on the right of a path that runs outward
+        touches = x + self._radius * travel[:, 1, None] * (1.0 if outward else -1.0)
+        aside = np.abs(self._r[None, :] - x)
+        circle = np.where(
+            aside < self._radius, z - np.sqrt(np.maximum(0.0, self._radius**2 - aside**2)), np.inf
+        )
+        behind = (self._r <= touches) == outward
+        return self._shape.polygons(np.where(behind, self._after, np.minimum(self._before, circle)))
 
 
-def _radii(*chains: Chain) -> Floats:
+def radii_of(*chains: Chain) -> Floats:
     """Radii on which straight edges stand for the chains: every corner, both sides of every wall."""
     outer = chains[0].outer
     radii = [np.arange(0.0, outer, GRID), np.array([outer])]

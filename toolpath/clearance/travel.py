@@ -127,7 +127,7 @@ class Course:
             best = min(best, self._lowest(shape, below, np.full(9, best.row), share)[0])
             span /= 4
         holder, metal = next(self._pairs(shape, below, np.array([best.row]), np.array([best.share])))[1:]
-        x, z = _nearest(holder[0], metal[0])
+        x, z = nearest(holder[0], metal[0])
         return HolderClearance(best.gap, x, z, int(self._index[best.row]))
 
     def _lowest(
@@ -136,7 +136,7 @@ class Course:
         """The smallest of the gaps at these shares of these moves, and all of them, (N,)."""
         gaps = np.empty(which.size)
         for here, holders, metal in self._pairs(shape, below, which, share):
-            gaps[here] = _signed(holders, metal)
+            gaps[here] = signed(holders, metal)
         k = int(np.argmin(gaps))
         return _Low(float(gaps[k]), int(which[k]), float(share[k])), gaps
 
@@ -204,7 +204,7 @@ class Course:
             x, z = to_x, to_z
 
 
-def _signed(holders: Polygons, metal: Polygons) -> Floats:
+def signed(holders: Polygons, metal: Polygons) -> Floats:
     """Distances of holders (N,) from the metal, mm; below 0 the depth of some of those that are in it."""
     import shapely
 
@@ -215,7 +215,7 @@ def _signed(holders: Polygons, metal: Polygons) -> Floats:
     return gaps
 
 
-def _nearest(holder: "Polygon", metal: "Polygon") -> tuple[float, float]:
+def nearest(holder: "Polygon", metal: "Polygon") -> tuple[float, float]:
     """The place of the metal that is nearest to the holder, or deepest in it."""
     import shapely
 

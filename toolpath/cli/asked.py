@@ -35,15 +35,17 @@ def asked(work: Work) -> "Iterator[Reading]":
 def _one(work: Work, piston: int, method: "Method", after: "After") -> "Iterator[Reading]":
     from toolpath.cli.readings import judge_one
     from toolpath.readings.log import UNITS
+    from toolpath.units import sentence_in
 
-    unit = UNITS[method]
+    units = work.job.units
+    unit = "in" if UNITS[method] == "mm" and units == "inch" else UNITS[method]
     words = {"burette": _where(work), "mass": "scale: bare, dry, clean", "zero": "scale's absolute zero"}[
         method
     ]
     again = ""
     while True:
         hint = work.expected(piston, method, after)
-        expect = "" if hint is None else f", expect {hint}"
+        expect = "" if hint is None else f", expect {sentence_in(hint, units)}"
         text = str(
             click.prompt(
                 f"piston {piston}, {after.replace('-', ' ')}, {words}{expect} [{unit}, Enter skips]",
@@ -59,12 +61,12 @@ def _one(work: Work, piston: int, method: "Method", after: "After") -> "Iterator
         try:
             found = judge_one(work, piston, method, text, after)
         except InputError as error:
-            click.echo(f"  {error}")
+            click.echo(f"  {sentence_in(str(error), units)}")
             continue
         if found.verdict == "plausible" or text == again:
             yield found.reading
             return
-        click.echo(f"  {found.why}")
+        click.echo(f"  {sentence_in(found.why, units)}")
         click.echo("  type it once more to store it all the same, another value, or Enter to skip")
         again = text
 

@@ -14,7 +14,7 @@ Register-ArgumentCompleter -Native -CommandName %(prog_name)s -ScriptBlock {
     $env:COMP_WORD = $word
     $env:%(complete_var)s = "powershell_complete"
     try {
-        %(prog_name)s | ForEach-Object {
+        %(prog_name)s | Where-Object { $_ } | ForEach-Object {
             $value, $help = $_ -split "`t", 2
             [System.Management.Automation.CompletionResult]::new($value, $value, "ParameterValue", $help)
         }
@@ -38,10 +38,6 @@ class _PowerShell(ShellComplete):
     def format_completion(self, item: CompletionItem) -> str:
         """A value and a tool tip; nothing for a file, which the shell completes itself."""
         return "" if item.type in ("file", "dir") else f"{item.value}\t{item.help or item.value}"
-
-    def complete(self) -> str:
-        """All of them, a line each."""
-        return "\n".join(filter(None, super().complete().split("\n")))
 
 
 def _words(line: str) -> list[str]:

@@ -98,7 +98,7 @@ def _stage(work: Work, piston: int | None, which: Which) -> "Stage":
 @click.command()
 @click.argument("job", type=PATH)
 @click.option("--out", type=PATH, help="Folder; one named like the job by default.")
-@click.option("--no-pictures", is_flag=True, help="Leave out PNG and PDF.")
+@click.option("--no-pictures", is_flag=True, help="Leave out PNG, PDF and the page.")
 @click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True)
 @click.option(
     "--proving",
@@ -117,7 +117,7 @@ def make(
     proving: float | None,
     which: Which,
 ) -> None:
-    """Write program, table, pictures and report; the program is read back first.
+    """Write program, table, page, pictures and report; the program is read back first.
 
     With --piston it makes what is due for that piston, and notes in the log what was made.
 
@@ -132,7 +132,9 @@ def make(
         name = base_name(job.stem, stage, piston)
         try:
             recut = cuttable(work.resolved(stage, piston))
-            done = files_of(recut, name, pictures=not no_pictures, proving=proving, paper=paper)
+            done = files_of(
+                recut, name, pictures=not no_pictures, proving=proving, job_file=job.name, paper=paper
+            )
             _put_down(work, recut, done, folder)
         except BaseException:  # whatever failed, an interrupt too
             _say_older(folder, name)
@@ -208,8 +210,9 @@ def _say_older(folder: Path, name: str) -> None:
     """What stands there of this piston and stage from before a run that failed."""
     from toolpath.output.disk import names_in
 
+    ours = {f"{name}{ending}".casefold() for ending in (".nc", "-proving.nc")}
     for old in names_in(folder):
-        if old.stem.casefold() == name.casefold() and old.suffix.casefold() == ".nc":
+        if old.name.casefold() in ours:
             click.echo(f"{old}: is from before; do not run it for this job", err=True)
 
 
@@ -245,7 +248,7 @@ def table(job: Path, as_csv: bool, out: Path | None, which: Which) -> None:
 
 @click.command()
 @click.argument("job", type=PATH)
-@click.option("--out", type=PATH, help="File; the ending says what: .png, .svg, .pdf or .dxf.")
+@click.option("--out", type=PATH, help="File; the ending says what: .png, .svg, .pdf, .html or .dxf.")
 @click.option("--show", is_flag=True, help="Open a window.")
 @job_options
 def plot(
@@ -254,13 +257,15 @@ def plot(
     show: bool,
     which: Which,
 ) -> None:
-    """Draw the section before, after the skim and finished, with passes and insert.
+    """Draw the section before, after the skim and finished, with passes and insert; or write the page.
 
     Example: dishpath plot pump.toml --out section.pdf
     """
     from toolpath.output.files import plotted
 
-    for line in plotted(_wanted(job, which), out or Path(f"{job.stem}-section.png"), show=show):
+    recut = _wanted(job, which)
+    place = out or Path(f"{job.stem}-section.png")
+    for line in plotted(recut, place, show=show, job_file=job.name):
         click.echo(line)
 
 

@@ -10,7 +10,7 @@ import click
 
 from toolpath.drive import refuse_endless
 from toolpath.errors import InputError
-from toolpath.output.disk import refuse_name, write_whole
+from toolpath.output.disk import refuse_job, write_whole
 
 if TYPE_CHECKING:
     from toolpath.job.model import Job
@@ -26,7 +26,7 @@ def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -
     from toolpath.reference import table
     from toolpath.tool.insert import decode
 
-    refuse_name(path.name)
+    refuse_job(path)
     text = decoded(read_bytes(path), name=path.name)
     beside = path.parent / "shop.toml"
     place = shop or (beside if beside.is_file() else None)

@@ -69,7 +69,7 @@ class Question:
             return json.dumps(answer, ensure_ascii=False)
         value, literal = self._number(answer, units)
         if not self.low <= value <= self.high:
-            limits = (f"{limit / self._per(units):.4g}" for limit in (self.low, self.high))
+            limits = (f"{limit / self._per(units):.5g}" for limit in (self.low, self.high))
             raise ValueError(f"{answer} is outside {' to '.join(limits)} {self._unit(units)}")
         if self.kind == "count" and not value.is_integer():
             raise ValueError(f"{answer} is not a whole number")

@@ -45,7 +45,7 @@ class Pistons:
 def _made(found: Design | Refused, number: int | None) -> Design:
     if isinstance(found, Refused):
         where = "" if number is None else f"piston {number}: "
-        raise StopError("\n".join(f"{where}{f.line()}" for f in stops(found.findings)))
+        raise StopError("\n".join(f"{where}{f.line(found.job.units)}" for f in stops(found.findings)))
     return found
 
 

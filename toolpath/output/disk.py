@@ -24,17 +24,24 @@ def refuse_name(name: str) -> None:
     """Refuse a name that a computer with Windows cannot hold: the folder may be shared.
 
     Raises:
-        InputError: a device's name, a colon, a dot or a space at the end of the name or before its ending.
+        InputError: a device's name, a colon, a dot or a space at the end.
     """
     why = None
     if DEVICE.fullmatch(name):
         why = "names a device on Windows"
     elif ":" in name:
         why = "has a colon, which no file name has on Windows"
-    elif {name[-1:], Path(name).stem[-1:]} & {".", " "}:
+    elif name.endswith((".", " ")):
         why = "ends in a dot or a space, which Windows drops"
     if why is not None:
         raise InputError(f"{name}: {why}; choose another name, since the folder may be shared")
+
+
+def refuse_job(path: Path) -> None:
+    """Refuse such a name for a job: its files and their folder are named after it. Raises InputError."""
+    for name in (path.name, path.stem):
+        if name not in ("", ".", ".."):
+            refuse_name(name)
 
 
 def names_in(folder: Path) -> list[Path]:
@@ -103,7 +110,7 @@ def _put(folder: Path, files: Mapping[str, bytes]) -> None:
             said = error.faults if isinstance(error, InputError) else (_refused(folder, error),)
             raise InputError(*said, *lost) from error
         raise
-    _remove([*aside.values(), *folder.glob(f"{PREFIX}*{SUFFIX}")])
+    _remove(folder.glob(f"{PREFIX}*{SUFFIX}"))  # with what was set aside by this run or one before
     drive.sync_folder(folder)  # the names must last as well
 
 
@@ -120,10 +127,10 @@ def _holding(place: Path) -> Iterator[None]:
 
 def _put_back(old: Path, place: Path) -> Iterator[str]:
     """Where a file lies that was moved aside and cannot be moved back; nothing when it is back."""
+    if not old.exists():
+        return  # it never went
     try:
         drive.rename(old, place)
-    except FileNotFoundError:
-        pass
     except OSError as error:
         yield f"{place}: could not be put back ({error.strerror}); it lies beside as {old.name}, rename it"
 
@@ -143,19 +150,22 @@ def _remove(paths: Iterable[Path]) -> bool:
 def _alone(folder: Path) -> Iterator[None]:
     """One run at a time in a folder; what a run left that was killed there goes first, but what stood before it."""
     lock = folder / LOCK
-    while True:
-        handle = os.open(lock, os.O_RDWR | os.O_CREAT | drive.BINARY, 0o666)
-        with os.fdopen(handle, "rb"), drive.held(handle, lock):
-            if not _is_still(handle, lock):
-                continue  # another run has removed it since
-            _remove(part for part in folder.glob(f"{PREFIX}*{SUFFIX}") if not part.stem.endswith(BEFORE))
-            try:
-                yield
-            finally:
-                removed = _remove([lock])
-        break
-    if not removed:
-        _remove([lock])  # Windows removes no open file: neither ours before, nor another run's now
+    left = False
+    try:
+        while True:
+            handle = os.open(lock, os.O_RDWR | os.O_CREAT | drive.BINARY, 0o666)
+            with os.fdopen(handle, "rb"), drive.held(handle, lock):
+                if not _is_still(handle, lock):
+                    continue  # another run has removed it since
+                _remove(p for p in folder.glob(f"{PREFIX}*{SUFFIX}") if not p.stem.endswith(BEFORE))
+                try:
+                    yield
+                finally:
+                    left = not _remove([lock])
+            return
+    finally:
+        if left:
+            _remove([lock])  # Windows removes no open file: neither ours before, nor another run's now
 
 
 def _is_still(handle: int, path: Path) -> bool:

@@ -13,7 +13,7 @@ from toolpath.findings import stops
 from toolpath.job.model import Job
 from toolpath.job.questions import Ask, interview
 from toolpath.job.starter import answered, starter
-from toolpath.output.disk import names_in, refuse_name, write_whole
+from toolpath.output.disk import names_in, refuse_job, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of
@@ -22,11 +22,12 @@ from toolpath.program.text import Made, least_lift, made
 from toolpath.readback.verdict import Readback, readback, readback_rows
 from toolpath.readings.log import MadeCut
 from toolpath.recut import Recut, Refused, Stage
+from toolpath.report.figures import Report
 from toolpath.report.made import readback_figures, report_of, report_with_program, report_with_table
 from toolpath.units import Units
 
 Paper = Literal["a4", "letter"]
-NOT_ALWAYS = (".nc", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
+NOT_ALWAYS = (".nc", ".html", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
 
 
@@ -66,10 +67,13 @@ def made_line(recut: Recut, done: "Done") -> MadeCut:
     return MadeCut(recut.piston, recut.facts, file, hashlib.sha256(done.files[file]).hexdigest())
 
 
-def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, paper: Paper = "a4") -> Done:
-    """Program, table, pictures and report of a recut, all made and checked.
+def files_of(
+    recut: Recut, name: str, *, pictures: bool, proving: float | None, job_file: str, paper: Paper = "a4"
+) -> Done:
+    """Program, table, page, pictures and report of a recut, all made and checked.
 
-    `proving` is the lift of a proving copy in mm, negative for the least that is safe.
+    `proving` is the lift of a proving copy in mm, negative for the least that is safe; `job_file` is the
+    name that commands on the page say.
 
     Raises:
         StopError: the readback fails.
@@ -91,7 +95,7 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
     if program is None:
         found, back = report_with_table(recut, by_hand), by_hand.readback
     else:
-        found, back = report_with_program(recut, program, f"{name}.nc", by_hand), program.readback
+        found, back = report_with_program(recut, program, f"{in_letters(name)}.nc", by_hand), program.readback
     letters: tuple[str, ...] = ()
     if pictures:
         from toolpath.paper.letters import boxed
@@ -99,7 +103,8 @@ def files_of(recut: Recut, name: str, *, pictures: bool, proving: float | None, 
 
         letters = boxed((*printed_names(recut.job), name))
         files |= pages(recut, found, by_hand.table, name, paper=paper)
-    files[f"{name}-report.json"] = as_json(found.as_json()).encode(errors="replace")
+        files[f"{name}.html"] = page_of(recut, found, by_hand, program, job_file)
+    files[f"{name}-report.json"] = as_json(found.as_json()).encode()
     warnings = (told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
@@ -120,6 +125,20 @@ def checked_table(recut: Recut, name: str) -> ByHand:
         raise StopError("\n".join(f"{name}: {f.line(recut.job.units)}" for f in found))
     _stop_unless(by_hand.readback, name, recut.job.units)
     return by_hand
+
+
+def page_of(recut: Recut, found: Report, by_hand: ByHand, program: Made | None, job_file: str) -> bytes:
+    """The page at the machine; `job_file` is the name to type."""
+    from toolpath.screen.page import page
+    from toolpath.screen.piece import piece_of
+
+    text = None if program is None else program.text
+    return page([piece_of(recut, found.as_json(), by_hand, text, job_file=job_file)]).encode()
+
+
+def in_letters(name: str) -> str:
+    """A file name as text: it may hold bytes that are no letters."""
+    return name.encode(errors="replace").decode()
 
 
 def as_json(value: Any) -> str:
@@ -185,7 +204,7 @@ def started(path: Path, like: str | None, ask: Ask | None, say: Callable[[str], 
     Raises:
         InputError: the file exists, or the place cannot be written.
     """
-    refuse_name(path.name)
+    refuse_job(path)
     if path.exists():
         raise InputError(f"{path}: exists and is left as it is; choose another name")
     text = starter(like)
@@ -206,8 +225,14 @@ def printed_names(job: Job) -> tuple[str, ...]:
     return (job.title, *(table.name for table in named if table is not None))
 
 
-def plotted(recut: Recut, out: Path | None, *, show: bool) -> tuple[str, ...]:
-    """Draw the section to a file or a window; says where it went, and which letters it could not print."""
+def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tuple[str, ...]:
+    """Draw the section to a file or a window, or put the page at the machine down.
+
+    Says where it went, and which letters it could not print.
+
+    Raises:
+        InputError: the ending of the file says nothing that is drawn.
+    """
     ending = "" if out is None else out.suffix.lower().lstrip(".")
     if ending == "dxf" and out is not None and not show:
         from toolpath.output.drawn import drawing_of
@@ -217,6 +242,13 @@ def plotted(recut: Recut, out: Path | None, *, show: bool) -> tuple[str, ...]:
     from toolpath.paper.letters import boxed
     from toolpath.paper.pages import section_picture, show_section
 
+    if ending == "html" and out is not None and not show:
+        by_hand = table_of(recut)
+        program = None if recut.job.machine.post == HAND else made(recut)
+        write_whole(
+            out.parent, {out.name: page_of(recut, report_of(recut, by_hand), by_hand, program, job_file)}
+        )
+        return (str(out),)
     found = report_of(recut)
     diameter = reads_diameter(recut)
     if show:
@@ -224,7 +256,9 @@ def plotted(recut: Recut, out: Path | None, *, show: bool) -> tuple[str, ...]:
         return ("closed",)
     assert out is not None
     if ending not in ("png", "svg", "pdf"):
-        raise InputError(f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf or .dxf")
+        raise InputError(
+            f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf, .html or .dxf"
+        )
     write_whole(out.parent, {out.name: section_picture(recut, found, ending, diameter=diameter)})
     return (str(out), *boxed(printed_names(recut.job)))
 

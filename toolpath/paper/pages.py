@@ -107,6 +107,7 @@ def show_section(recut: Recut, report: Report, *, diameter: bool) -> None:
         except (ImportError, RuntimeError) as error:  # a window system that is named but is not there
             raise none from error
         if figure.canvas.required_interactive_framework is None:  # a backend that only writes files
+            pyplot.close(figure)
             raise none
         _section_alone(Subject(recut, report, diameter), figure).done()
         pyplot.show()

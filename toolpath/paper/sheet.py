@@ -27,6 +27,7 @@ def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: i
     page.text(inside.left + 3, inside.bottom + 6.3, _cut(title, 62), style.PLAIN, face="bold")
     stage = {"whole": "skim and dish", "first": "first cut, stops short", "last": "last cut"}[recut.stage]
     which = "every piston" if recut.piston is None else f"piston {recut.piston}"
+    name = name.encode(errors="replace").decode()  # a file name may hold bytes that are no letters
     page.text(inside.left + 3, inside.bottom + 2, f"{_cut(name, 40)}: {stage}, {which}", style.SMALL)
     page.text(inside.right - 3, inside.bottom + 6.3, f"page {number} of {of}", style.PLAIN, across="right")
     unit = {"mm": "mm", "inch": "inches"}[recut.job.machine.program_units]

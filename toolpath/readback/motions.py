@@ -22,6 +22,22 @@ class Fault:
 
 
 @dataclass(frozen=True, slots=True)
+class Mode:
+    """What a motion runs under: feed mm/rev, speed m/min where `surface`, else rev/min."""
+
+    feed: float = 0.0
+    turning: bool = False
+    surface: bool = False
+    speed: float = 0.0
+    cap: float | None = None
+    coolant: bool = False
+    section: int = 0  # stops passed before it
+
+
+AT_REST = Mode()
+
+
+@dataclass(frozen=True, slots=True)
 class Motion:
     """One motion of the insert centre from (x1, z1) to (x2, z2), mm, x a radius.
 
@@ -42,6 +58,7 @@ class Motion:
     radius: float = 0.0
     start: float = 0.0
     sweep: float = 0.0
+    mode: Mode = AT_REST
 
     @property
     def length(self) -> float:
@@ -116,6 +133,7 @@ def arc_motion(
     centre: tuple[float, float],
     *,
     clockwise: bool,
+    mode: Mode = AT_REST,
 ) -> Motion:
     """An arc at feed; points are (x, z) of the insert centre, mm; start = end is a full circle.
 
@@ -127,7 +145,7 @@ def arc_motion(
     turn = (math.atan2(end[1] - zc, end[0] - xc) - first) % (2 * math.pi)
     sweep = (turn or 2 * math.pi) if clockwise else turn - 2 * math.pi
     radius = math.hypot(start[0] - xc, start[1] - zc)
-    return Motion(line, block, False, *start, *end, xc, zc, radius, first, sweep)
+    return Motion(line, block, False, *start, *end, xc, zc, radius, first, sweep, mode)
 
 
 def centre_offset(control_point: ControlPoint, insert_radius: float) -> tuple[float, float]:

@@ -10,7 +10,7 @@ from typing import Literal
 
 from toolpath.readback.blocks import Blocks, Faults
 from toolpath.readback.dialects import RULES, Dialect, Rules
-from toolpath.readback.motions import ControlPoint, Fault, Motion, arc_motion, centre_offset
+from toolpath.readback.motions import ControlPoint, Fault, Mode, Motion, arc_motion, centre_offset
 from toolpath.readback.tokens import shortened, words_of
 
 RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
@@ -40,7 +40,7 @@ class _State:
     turning: bool = False
     speed: float = 0.0
     surface: bool = False
-    capped: bool = False
+    cap: float | None = None  # rev/min
     offset: int | None = None
     tool: int | None = None
     ended: bool = False
@@ -169,13 +169,13 @@ class _Reader:
             if values.get("S", 0.0) <= 0:
                 self.fault("the cap has no S above 0; write the highest spindle speed")
             else:
-                state.capped = True
+                state.cap = values["S"]
         elif "speed mode" in codes:
             if values.get("S", 0.0) <= 0:
                 self.fault("the S of the other speed mode would live on; write S in this block")
             state.surface = codes["speed mode"] == 960
             state.speed = values.get("S", 0.0)
-            if state.surface and not state.capped:
+            if state.surface and state.cap is None:
                 self.fault("constant surface speed without a cap; cap the spindle in a block before")
         elif "S" in values:
             state.speed = values["S"]
@@ -291,8 +291,19 @@ class _Reader:
                 None if state.z is None else state.z + self.dz,
                 x + self.dx,
                 z + self.dz,
+                mode=self.mode(),
             )
         )
+
+    def mode(self) -> Mode:
+        """What is in force now, in mm and metres."""
+        state = self.state
+        feed = state.feed * self.unit
+        if state.feed_mode == "minute":
+            feed = feed / state.speed if state.speed > 0 and not state.surface else 0.0
+        metres = self.unit * 12 / 1000 if self.units == "inch" else 1.0  # feet to metres
+        speed = state.speed * (metres if state.surface else 1.0)
+        return Mode(feed, state.turning, state.surface, speed, state.cap)
 
     def arc(self, x: float | None, z: float | None, values: dict[str, float]) -> None:
         state = self.state
@@ -324,5 +335,6 @@ class _Reader:
                 (x + self.dx, z + self.dz),
                 (xc + self.dx, zc + self.dz),
                 clockwise=state.motion == 20,
+                mode=self.mode(),
             )
         )

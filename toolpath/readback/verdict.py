@@ -6,7 +6,7 @@ It gets values and a text, never the plan, and shares no motion code with what w
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from toolpath.readback.cutter import Cut, MostBite, cut, passed_axis, volume_und
 from toolpath.readback.dialects import Dialect
 from toolpath.readback.gouge import left_over, penetrations
 from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
-from toolpath.readback.reader import read
+from toolpath.readback.reader import Reading, read
 from toolpath.readback.sweep import Floats
 
 GOUGE_LIMIT = 0.002  # mm
@@ -86,7 +86,8 @@ class Readback:
 
     `volume` is what a plate across the crown sees (turned hollow and pockets), `removed` all the
     metal that went. `worst_line` is the first line (1-based; the row of a table) at which
-    something goes wrong, None when nothing does.
+    something goes wrong, None when nothing does. `told` are the findings, each with the line that it
+    speaks of, None where that is none.
     """
 
     volume: float
@@ -95,8 +96,13 @@ class Readback:
     rapid_contacts: int
     past_centre: int
     worst_line: int | None
-    findings: tuple[Finding, ...]
+    told: tuple[tuple[int | None, Finding], ...]
     removed: float
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What was found, in the order of the checks."""
+        return tuple(finding for _, finding in self.told)
 
     @property
     def ok(self) -> bool:
@@ -110,9 +116,19 @@ def readback(text: str, setup: Setup) -> Readback:
     Raises:
         ValueError: the setup is one of a table.
     """
+    reading = reading_of(text, setup)
+    return _judge(reading.motions, reading.faults, setup, "line")
+
+
+def reading_of(text: str, setup: Setup) -> Reading:
+    """The motions and faults of a program.
+
+    Raises:
+        ValueError: the setup is one of a table.
+    """
     if setup.dialect == "dro-table":
         raise ValueError("A table has no program text; use readback_rows.")
-    reading = read(
+    return read(
         text,
         dialect=setup.dialect,
         units=setup.units,
@@ -121,7 +137,6 @@ def readback(text: str, setup: Setup) -> Readback:
         insert_radius=setup.insert_radius,
         spindle=setup.spindle,
     )
-    return _judge(reading.motions, reading.faults, setup, "line")
 
 
 class HandRow(NamedTuple):
@@ -133,8 +148,16 @@ class HandRow(NamedTuple):
     z_to: float | None = None
 
 
-def readback_rows(rows: Sequence[HandRow | tuple[float, float, float]], setup: Setup) -> Readback:
+Rows: TypeAlias = Sequence[HandRow | tuple[float, float, float]]
+
+
+def readback_rows(rows: Rows, setup: Setup) -> Readback:
     """Cut the stock with rows as the readout shows them; one of three numbers is at constant z."""
+    return _judge(motions_of_rows(rows, setup), (), setup, "row")
+
+
+def motions_of_rows(rows: Rows, setup: Setup) -> tuple[Motion, ...]:
+    """Two motions a row, numbered like it: the insert set where the row starts, then the cut."""
     x_unit = setup.unit / (2 if setup.x_reading == "diameter" else 1)
     dx, dz = centre_offset(setup.control_point, setup.insert_radius)
     motions: list[Motion] = []
@@ -142,10 +165,9 @@ def readback_rows(rows: Sequence[HandRow | tuple[float, float, float]], setup: S
         block = f"Z {z:g}, X {x_start:g} to {x_stop:g}"
         end = (z if z_to is None else z_to) * setup.unit + dz
         height, first, last = z * setup.unit + dz, x_start * x_unit + dx, x_stop * x_unit + dx
-        # two motions a row: the disc where it starts, then the cut
         motions.append(Motion(number, block, False, first, height, first, height))
         motions.append(Motion(number, block, False, first, height, last, end))
-    return _judge(tuple(motions), (), setup, "row")
+    return tuple(motions)
 
 
 def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, place: str) -> Readback:
@@ -194,7 +216,7 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
         rapid_contacts=len(done.contacts),
         past_centre=len(crossings),
         worst_line=min(told.causes or told.signs, default=None),
-        findings=tuple(told.findings),
+        told=tuple(told.findings),
         removed=removed,
     )
 
@@ -229,7 +251,7 @@ class _Told:
 
     def __init__(self, place: str) -> None:
         self.place = place
-        self.findings: list[Finding] = []
+        self.findings: list[tuple[int | None, Finding]] = []
         self.causes: list[int] = []
         self.signs: list[int] = []
         self.counts: dict[str, int] = {}
@@ -287,7 +309,7 @@ class _Told:
 
     def show(self, motion: Motion | None, finding: Finding) -> None:
         """Note a fault of the finished work; the motion that it is laid to may not be its cause."""
-        self.findings.append(finding)
+        self.findings.append((None if motion is None else motion.line, finding))
         if motion is not None:
             self.signs.append(motion.line)
 
@@ -299,8 +321,7 @@ class _Told:
         self.causes.append(line)
         count = self.counts[finding.code] = self.counts.get(finding.code, 0) + 1
         if count <= _MOST_TOLD:
-            self.findings.append(finding)
+            self.findings.append((line, finding))
         elif count == _MOST_TOLD + 1:
-            self.findings.append(
-                Finding("note", finding.code, "there are more of these; put the first ones right")
-            )
+            more = Finding("note", finding.code, "there are more of these; put the first ones right")
+            self.findings.append((None, more))

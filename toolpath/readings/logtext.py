@@ -67,8 +67,8 @@ def load(path: Path) -> Rows:
 def append(path: Path, cells: Callable[[Rows], list[list[str]]]) -> None:
     """Add the lines that `cells` makes of the rows before them, all or none; then they are on the disk.
 
-    The last cell of each is free text of one line. Raises InputError when the file cannot be written or understood;
-    an error of `cells` passes. Then nothing counts as stored.
+    The last cell of each is free text of one line. Raises InputError when the file cannot be written or
+    understood; an error of `cells` passes. Then nothing counts as stored.
     """
 
     def line(content: bytes) -> bytes:

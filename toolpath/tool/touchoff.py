@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from toolpath.units import Units
+
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
 
@@ -14,6 +16,11 @@ class Shown:
     factor: float  # from mm to the unit
     decimals: int
     diameter: bool  # X is a diameter
+
+    @property
+    def units(self) -> Units:
+        """The units that the operator reads."""
+        return "mm" if self.unit == "mm" else "inch"
 
     def z(self, length: float) -> str:
         """A length with its unit."""

@@ -25,7 +25,7 @@ Shape = Literal["normal", "rectangular"]
 
 SAMPLE = 40_000  # a chance of 99 % is then known to 0.05 %, one of 50 % to 0.25 %
 SEED = 385
-
+NEVER = 1e-6  # a chance as small as this is none
 
 SURE = 3.5  # standard uncertainties: a normal value lies outside once in 2,000, which no whole percent shows
 
@@ -69,6 +69,14 @@ class Prediction:
         """The same among more unknowns, its own first; the further ones have no part in it."""
         more = np.zeros((*self.parts.shape[:-1], len(unknowns) - len(self.unknowns)))
         return Prediction(unknowns, self.mean, np.concatenate([self.parts, more], axis=-1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A quantity as it answers to the unknowns: `nominal` plus the gradient's combination of them."""
+
+    nominal: float | FloatArray
+    gradient: Gradient
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,6 +127,29 @@ class State:
         mean = np.asarray(nominal + (g * self.mean).sum(axis=-1), dtype=np.float64)
         return Prediction(self.unknowns, mean, self._combine(g) * self.sigma)
 
+    def larger(self, before: Line, new: Line, name: str, unit: str) -> tuple["State", Line]:
+        """The larger of two quantities as the line that is right in the mean; what it leaves is `name`.
+
+        No line is the larger of two everywhere. The best one weighs the two gradients by the chance of each to
+        be the larger (Clark 1961: the covariance of the larger with any third normal value), has the mean of
+        the larger, and leaves an error of its own, uncorrelated with all others: one more unknown, so that
+        the variance is the true one. Where `new` is larger for certain it is that line itself.
+        """
+        one, other = self.predict(before.gradient, before.nominal), self.predict(new.gradient, new.nominal)
+        weight, mean, u = _clark(one, other)
+        if np.all(weight >= 1.0 - NEVER):
+            return self, new
+        gradient = {
+            q: (1.0 - weight) * before.gradient.get(q, 0.0) + weight * new.gradient.get(q, 0.0)
+            for q in dict.fromkeys((*before.gradient, *new.gradient))
+        }
+        line = self.predict(gradient)
+        left = np.sqrt(np.maximum(u**2 - line.u**2, 0.0))
+        most = float(np.max(left))
+        share = left / most if most > 0 else left
+        state = self.extended(Unknown(name, most, unit, source="the line through the deeper of two cuts"))
+        return state, Line(mean - line.mean, {**gradient, name: share})
+
     def observe(self, gradient: Gradient, value: float | FloatArray) -> "State":
         """After `value` was seen for the gradient's combination, the measuring errors included in it.
 
@@ -146,17 +177,25 @@ class State:
 
 
 def normal_cdf(z: FloatArray) -> FloatArray:
-    """Distribution function of the standard normal, element by element."""
+    """Distribution function of the standard normal, element by element; NormalDist.cdf loses the lower tail."""
     return np.asarray(np.vectorize(math.erfc, otypes=[float])(-z / math.sqrt(2.0)) / 2.0)
 
 
 def deeper(current: Prediction, planned: Prediction) -> tuple[FloatArray, FloatArray]:
     """Mean and standard uncertainty of the larger of two predictions, the second of a later state.
 
-    The finished form is the deeper of two cuts, metal does not go back. C. E. Clark, "The greatest of a
-    finite set of random variables", Operations Research 9 (1961): exact for normal parts.
+    The finished form is the deeper of two cuts, metal does not go back.
     """
-    current = current.over(planned.unknowns)
+    _, mean, u = _clark(current.over(planned.unknowns), planned)
+    return mean, u
+
+
+def _clark(current: Prediction, planned: Prediction) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Chance that the second of two is the larger, and mean and standard uncertainty of the larger.
+
+    C. E. Clark, "The greatest of a finite set of random variables", Operations Research 9 (1961): exact for
+    normal parts.
+    """
     gap = planned.mean - current.mean
     a = np.sqrt(((planned.parts - current.parts) ** 2).sum(axis=-1))
     certain = a <= 1e-12
@@ -167,7 +206,7 @@ def deeper(current: Prediction, planned: Prediction) -> tuple[FloatArray, FloatA
     mean = -gap * (1.0 - weight) + bell
     square = planned.u**2 * weight + (gap**2 + current.u**2) * (1.0 - weight) - gap * bell
     u = np.sqrt(np.maximum(square - mean**2, 0.0))
-    return np.asarray(planned.mean + mean), np.asarray(u)
+    return np.asarray(weight), np.asarray(planned.mean + mean), np.asarray(u)
 
 
 def chance_within(low: float, high: float, *of: Prediction) -> float:

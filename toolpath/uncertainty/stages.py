@@ -6,17 +6,28 @@ on the fixture's face whose difference is taken up, a fresh touch starts again w
 skim's own touch-off cancels out of them and enters through the old dish still showing.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from statistics import NormalDist
+from typing import Literal
 
 import numpy as np
 
 from toolpath.errors import InputError
 from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, Zero
-from toolpath.uncertainty.estimate import FloatArray, Gradient, Prediction, State, chance_within, deeper
+from toolpath.uncertainty.estimate import (
+    FloatArray,
+    Gradient,
+    Line,
+    Prediction,
+    State,
+    Unknown,
+    chance_within,
+    deeper,
+)
 
 OVERSHOOT = 0.005  # largest chance that the first cut passes the target
-QUANTILE = 2.5758293035489  # of the normal distribution at 1 - OVERSHOOT
+QUANTILE = NormalDist().inv_cdf(1 - OVERSHOOT)
 LEAST_CHANCE = 0.95  # a tolerance is in reach when it is kept this often
 
 
@@ -38,6 +49,9 @@ class Form:
     mouth_insert: float = 0.0
 
 
+Seen = Literal["volume", "depth", "mouth"]
+UNITS: dict[Seen, str] = {"volume": "mm3", "depth": "mm", "mouth": "mm"}
+
 AS_RECEIVED = Sensitivities(old=1.0)
 
 
@@ -46,7 +60,9 @@ class Progress:
     """One piston on its way: what was cut, and what is known after the readings so far.
 
     `depth_error` is that of the latest cut, `error_before` that of the cut before it, both under the finished
-    crown. Every step returns a new value. Readings may be arrays, one a piston, for pistons with the same cuts.
+    crown. `before` is what stood before the latest cut, `standing` the deeper of that and the latest cut, as far
+    as it was worked out: volume, depth and mouth, each as it answers to the unknowns. Every step returns a new
+    value. Readings may be arrays, one a piston, for pistons with the same cuts.
     """
 
     setup: Setup
@@ -55,6 +71,8 @@ class Progress:
     form: Form
     depth_error: Gradient
     error_before: Gradient = field(default_factory=dict)
+    before: Mapping[Seen, Line] = field(default_factory=dict)
+    standing: Mapping[Seen, Line] = field(default_factory=dict)
     cuts: int = 0
     readings: int = 0
 
@@ -96,20 +114,45 @@ class Progress:
             form=form,
             depth_error=depth_error,
             error_before=self.depth_error,
+            before={what: self._line(what) for what in UNITS} if self.cuts else {},
+            standing={},
             cuts=number,
         )
 
     def volume(self) -> Prediction:
-        """The volume of the present section, mm3, as now known."""
-        return self.state.predict(self.volume_gradient(), self.form.volume)
+        """The volume of the latest cut, mm3, as now known; once it was read, of what stands."""
+        line = self._line("volume")
+        return self.state.predict(line.gradient, line.nominal)
 
-    def volume_gradient(self) -> dict[str, float | FloatArray]:
-        """Change of the present volume per unit of each unknown."""
-        a = self.form.answers
+    def volume_gradient(self) -> Gradient:
+        """Change of that volume per unit of each unknown."""
+        return self._line("volume").gradient
+
+    def as_it_stands(self, what: Seen = "volume") -> "Progress":
+        """The same, with the deeper of the latest cut and what stood before worked out, as a reading sees it.
+
+        A cut that lies higher than meant, by no more than a touch-off does, leaves the one before standing: its
+        reading then tells of that one, and little of where the new zero lies.
+        """
+        if what in self.standing or what not in self.before:
+            return self
+        name = f"{what} left by cut {self.cuts - 1}"
+        state, line = self.state.larger(self.before[what], self._line(what), name, UNITS[what])
+        return replace(self, state=state, standing={**self.standing, what: line})
+
+    def _line(self, what: Seen) -> Line:
+        if what in self.standing:
+            return self.standing[what]
+        form, a = self.form, self.form.answers
         depth, before = self.depth_error, self.error_before
+        if what == "depth":
+            return Line(form.depth, depth)
+        if what == "mouth":
+            errors = {name: form.mouth_z * c for name, c in depth.items()}
+            return Line(form.mouth, {**errors, "x touch": 2.0, "insert radius": form.mouth_insert})
         names = dict.fromkeys((*depth, *before))  # in the order of the cuts
         slide = {"top slide angle": a.angle} if self.setup.slide_angle > 0 else {}
-        return {
+        gradient = {
             **slide,
             **{name: a.z * depth.get(name, 0.0) + a.stand * before.get(name, 0.0) for name in names},
             "x touch": a.x,
@@ -117,19 +160,17 @@ class Progress:
             "old dish": a.old,
             "skim touch-off": -a.show,  # a deeper skim leaves less of what still shows
         }
+        return Line(form.volume, gradient)
 
     def read_volume(self, volume: float | FloatArray) -> "Progress":
-        """After the burette gave `volume` mm3 for the present section.
+        """After the burette gave `volume` mm3 for what stands.
 
         Raises InputError when no burette was stated.
         """
         if self.burette is None:
             raise InputError("a volume was read but no burette is stated; add [burette] to the job")
         noise = self.burette.scale_reading(self.readings + 1)
-        state = self.state.extended(noise)
-        gradient = {**self.volume_gradient(), "burette": 1.0, noise.name: 1.0}
-        state = state.observe(gradient, volume - self.form.volume)
-        return replace(self, state=state, readings=self.readings + 1)
+        return self.as_it_stands("volume")._read("volume", volume, noise, {"burette": 1.0})
 
     def read_depth(self, depth: float | FloatArray) -> "Progress":
         """After a depth micrometer gave `depth` mm from the finished crown to the floor.
@@ -138,7 +179,8 @@ class Progress:
         """
         if not self.cuts:
             raise InputError("a depth was read before the dish was cut; read it after the first or last cut")
-        return self._read_length("depth", self.depth_error, depth - self.form.depth, "depth_reading")
+        noise = self.setup.unknown(f"depth reading {self.readings + 1}", "depth_reading")
+        return self.as_it_stands("depth")._read("depth", depth, noise)
 
     def read_mouth(self, mouth: float | FloatArray) -> "Progress":
         """After the mouth diameter was measured as `mouth` mm.
@@ -147,17 +189,15 @@ class Progress:
         """
         if not self.cuts:
             raise InputError("a mouth was read before the dish was cut; read it after the first or last cut")
-        form = self.form
-        gradient: Gradient = {
-            **{name: form.mouth_z * c for name, c in self.depth_error.items()},
-            "x touch": 2.0,
-            "insert radius": form.mouth_insert,
-        }
-        return self._read_length("mouth", gradient, mouth - form.mouth, "mouth_reading")
+        noise = self.setup.unknown(f"mouth reading {self.readings + 1}", "mouth_reading")
+        return self.as_it_stands("mouth")._read("mouth", mouth, noise)
 
-    def _read_length(self, what: str, gradient: Gradient, value: float | FloatArray, of: str) -> "Progress":
-        noise = self.setup.unknown(f"{what} reading {self.readings + 1}", of)
-        state = self.state.extended(noise).observe({**gradient, noise.name: 1.0}, value)
+    def _read(
+        self, what: Seen, value: float | FloatArray, noise: Unknown, bias: Gradient | None = None
+    ) -> "Progress":
+        line = self._line(what)
+        gradient = {**line.gradient, **(bias or {}), noise.name: 1.0}
+        state = self.state.extended(noise).observe(gradient, value - line.nominal)
         return replace(self, state=state, readings=self.readings + 1)
 
 
@@ -217,7 +257,7 @@ def ahead(
     short = [progress.volume()] if progress.cuts else []
     for form, zero in cuts[:-1]:
         aim = float(first_target(piston, form, zero, target))
-        piston = piston.cut(replace(form, volume=aim), zero)
+        piston = piston.cut(replace(form, volume=aim), zero).as_it_stands()
         short.append(piston.volume())
         for _ in range(readings):
             # the value does not matter, only that it will be known

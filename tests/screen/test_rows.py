@@ -1,0 +1,147 @@
+"""The rows in a real browser: keys, fingers, and what a reload keeps."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.sample_jobs import SAMPLES, job_file
+from tests.screen.browser import SIZES
+from tests.screen.pages import made_page, sample_page
+from toolpath.screen.page import page
+
+NOW = "#rows [aria-current=step]"
+CAPITAL = 15.0  # mm, of digits to be read from two metres
+PX_PER_MM = 96 / 25.4  # CSS Values 3, section 6.2
+NO_STORE = "Object.defineProperty(window, 'localStorage', { get() { throw new Error('denied'); } })"
+
+
+def now(browser) -> tuple[int, float, float]:
+    """Row, Z and X stop of the row now."""
+    data = browser.js("return {...document.querySelector(arguments[0]).dataset}", NOW)
+    return int(data["row"]), float(data["z"]), float(data["xStop"])
+
+
+def wanted(sample: str) -> list[tuple[int, float, float]]:
+    rows = sample_page(sample).piece.data["rows"]["rows"]
+    return [(k, float(row[1]), float(row[3])) for k, row in enumerate(rows, 1)]
+
+
+def ticks(browser) -> int:
+    return int(
+        browser.js(
+            "return [...document.querySelectorAll('#row-list td:nth-child(7)')].filter(t => t.textContent).length"
+        )
+    )
+
+
+@pytest.fixture
+def sheet(browser, tmp_path):
+    """Opens the rows of a page of its own, on which nothing is done yet."""
+
+    def opened(html: str, name: str = "page.html") -> Path:
+        place = tmp_path / name
+        place.write_text(html, encoding="utf-8")
+        browser.open(place, "rows")
+        browser.js("localStorage.clear()")
+        browser.chrome.refresh()
+        return place
+
+    return opened
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_keys_step_through_every_row(sample, browser, sheet):
+    sheet(sample_page(sample).html)
+    rows = wanted(sample)
+    seen = [now(browser)]
+    for k in range(len(rows) - 1):
+        browser.press(" " if k % 2 else "ArrowRight")
+        seen.append(now(browser))
+    assert seen == rows
+    browser.press("ArrowLeft")
+    assert now(browser) == rows[-2]
+    browser.press("ArrowRight", 2)
+    assert ticks(browser) == len(rows)
+    assert "ALL ROWS DONE" in browser.text("#now-done")
+    browser.press("ArrowRight")
+    assert now(browser) == rows[-1]
+    assert browser.messages() == []
+
+
+def test_a_finger_steps_and_goes_back(browser, sheet):
+    sheet(sample_page("pump-engine").html)
+    for _ in range(3):
+        browser.tap("#row-done")
+    assert now(browser)[0] == 4
+    browser.press(" ")  # once, though the button has the focus
+    assert now(browser)[0] == 5
+    browser.tap("#row-back")
+    assert now(browser)[0] == 4
+    assert ticks(browser) == 3
+
+
+def test_ticks_survive_a_reload_and_never_land_on_another_table(browser, sheet):
+    place = sheet(sample_page("pump-engine").html)
+    browser.press("ArrowRight", 3)
+    browser.chrome.refresh()
+    assert (now(browser)[0], ticks(browser)) == (4, 3)
+    changed = made_page(job_file("pump-engine"), edit=lambda text: text.replace("S250", "S240"))
+    place.write_text(changed.html, encoding="utf-8")
+    browser.chrome.refresh()
+    assert (now(browser)[0], ticks(browser)) == (1, 0)
+
+
+def test_each_piston_of_a_round_has_its_own_ticks(browser, sheet):
+    """Their rows are the same to the last digit."""
+    pieces = [made_page(job_file("pump-engine"), piston=n).piece for n in (1, 2, 3)]
+    assert pieces[0].data["rows"]["rows"] == pieces[1].data["rows"]["rows"]
+    sheet(page(pieces))
+    browser.press("ArrowRight", 2)
+    browser.tap("#pistons button:nth-child(2)")
+    assert browser.text("h1").strip() == "Piston 2 of 4 First cut"
+    assert now(browser)[0] == 1
+    browser.press("ArrowRight")
+    browser.chrome.refresh()
+    assert browser.text("h1").strip() == "Piston 2 of 4 First cut"
+    assert now(browser)[0] == 2
+    browser.tap("#pistons button:nth-child(1)")
+    assert now(browser)[0] == 3
+
+
+def test_clearing_the_ticks_is_asked_for_twice(browser, sheet):
+    sheet(sample_page("pump-engine").html)
+    browser.press("ArrowRight", 3)
+    browser.tap("#row-again")
+    assert now(browser)[0] == 4
+    browser.tap("#row-again")
+    assert (now(browser)[0], ticks(browser)) == (1, 0)
+
+
+def test_it_works_where_the_browser_keeps_nothing(browser, page_of):
+    script = browser.chrome.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": NO_STORE})
+    try:
+        browser.open(page_of("pump-engine", "iso6983"), "rows")
+        browser.press("ArrowRight", 2)
+        assert now(browser)[0] == 3
+        assert "keeps nothing" in browser.text("#kept")
+        assert browser.messages() == []
+    finally:
+        browser.chrome.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", script)
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_figures_can_be_read_from_two_metres(sample, size, browser, sheet):
+    browser.sized(size)
+    sheet(sample_page(sample).html)
+    heights = browser.js(
+        """
+        const ctx = document.createElement('canvas').getContext('2d');
+        return ['now-z', 'now-x'].map((id) => {
+          const style = getComputedStyle(document.getElementById(id));
+          ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+          return ctx.measureText('0').actualBoundingBoxAscent;
+        })
+        """
+    )
+    assert min(heights) >= CAPITAL * PX_PER_MM - 1

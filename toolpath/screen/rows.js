@@ -1,0 +1,71 @@
+// The rows: the one to cut now, the next, and how many are done. One number is kept: those before it are done.
+let rowNow = 0;
+
+const rowCount = () => piece().rows.rows.length;
+
+function openRows() {
+  const stored = Number(recall(piece().key));
+  rowNow = Number.isInteger(stored) && stored > 0 ? Math.min(stored, rowCount()) : 0;
+  const { unit, x_unit: across, rows, notes } = piece().rows;
+  const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, 'done', 'how'];
+  by('row-heads').replaceChildren(...heads.map((text) => {
+    const head = made('th', text);
+    head.scope = 'col';
+    return head;
+  }));
+  by('row-list').replaceChildren(...rows.map((row, k) => {
+    const line = made('tr');
+    const [cut, z, start, stop, infeed, how] = row;
+    line.append(...[String(k + 1), cut, minus(z), start, stop, infeed, '', how].map((text) => made('td', text)));
+    return line;
+  }));
+  by('row-notes').replaceChildren(...notes.map((text) => made('li', text)));
+  by('instead').hidden = piece().hand;
+  showRow();
+}
+
+function showRow() {
+  const { unit, x_unit: across, rows } = piece().rows;
+  const all = rowNow >= rows.length;
+  const k = Math.min(rowNow, rows.length - 1);
+  const [cut, z, start, stop, infeed, how] = rows[k];
+  const now = by('now');
+  now.dataset.row = String(k + 1);
+  now.dataset.z = z;
+  now.dataset.xStop = stop;
+  by('now-number').textContent = `Row ${k + 1} of ${rows.length}`;
+  by('now-cut').textContent = `\u00b7 ${cut}`;
+  by('now-done').textContent = all ? 'ALL ROWS DONE' : '';
+  figure('now-z', z, unit);
+  figure('now-x', stop, across);
+  by('now-start').textContent = `${minus(start)} ${across}`;
+  by('now-infeed').textContent = `${minus(infeed)} ${unit}`;
+  by('now-how').textContent = how;
+  const after = rows[k + 1];
+  by('next').textContent = all ? 'Next: take the reading below.'
+    : after ? `Next, row ${k + 2}, ${after[0]}: Z ${minus(after[1])} ${unit}, X stop ${minus(after[3])} ${across}`
+      : 'Next: this is the last row, then take the reading below.';
+  by('kept').textContent = keeps ? '' : 'This window keeps nothing: done marks are lost when it is closed.';
+  by('row-back').disabled = rowNow === 0;
+  by('row-done').disabled = all;
+  by('row-again').textContent = AGAIN;
+  [...by('row-list').children].forEach((line, n) => {
+    line.className = n === k && !all ? 'now' : '';
+    line.children[6].textContent = n < rowNow ? '\u2713' : '';
+  });
+}
+
+function moveRow(steps) {
+  rowNow = Math.max(0, Math.min(rowCount(), rowNow + steps));
+  keep(piece().key, rowNow);
+  showRow();
+}
+
+const AGAIN = 'Start again at row 1';
+
+/** Asked for twice, so that no sleeve clears the marks. */
+function startAgain() {
+  const sure = 'Press once more to clear the done marks';
+  if (by('row-again').textContent === sure) moveRow(-rowNow);
+  else by('row-again').textContent = sure;
+}

@@ -1,0 +1,42 @@
+// The set-up view, the head and the reading to take.
+function showSetup() {
+  const { touch, reading, which, cut, mark, file, title, tool, dish, watch } = piece();
+  by('which').textContent = which;
+  by('stage').textContent = cut;
+  by('who').replaceChildren(made('span', which), ' ', made('span', cut));
+  by('mark').textContent = [mark && `mark ${mark}`, file ?? 'rows for the readout', title].filter(Boolean).join(' \u00b7 ');
+  by('touch-title').textContent = touch.kept ? 'Zero kept: touch nothing off' : `Touch off, then set (${touch.crown})`;
+  by('touch-figures').hidden = touch.kept;
+  figure('touch-z', touch.z, touch.unit);
+  figure('touch-x', touch.x, touch.x_unit);
+  by('touch-lines').replaceChildren(...touch.lines.map((line) => made('li', line)));
+  facts('tool', tool);
+  facts('dish', dish);
+  by('watch').replaceChildren(...watch.map(([word, line]) => {
+    const item = made('li', '', word);
+    item.append(made('b', word), line);
+    return item;
+  }));
+  by('read-what').textContent = reading.what;
+  by('read-cc').textContent = `${reading.cc} cc`;
+  by('read-within').textContent = reading.within;
+  by('read-type').textContent = reading.type;
+  by('read-where').textContent = reading.where;
+}
+
+function facts(id, pairs) {
+  by(id).replaceChildren(...pairs.flatMap(([word, text]) => [made('dt', word), made('dd', text)]));
+}
+
+function showPistons() {
+  const nav = by('pistons');
+  nav.hidden = pieces.length < 2;
+  nav.replaceChildren(...pieces.map((one, k) => {
+    const button = made('button', one.piston === null ? 'all' : String(one.piston));
+    button.type = 'button';
+    button.setAttribute('aria-label', `${one.which}, ${one.cut}`);
+    if (k === shownPiece) button.setAttribute('aria-current', 'true');
+    button.addEventListener('click', () => choose(k));
+    return button;
+  }));
+}

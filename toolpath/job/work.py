@@ -190,8 +190,9 @@ class Dish(Table):
     )
     drawing: DrawnSheet | None = Field(default=None, description="DXF file with the section, half or full")
     layer: Text | None = Field(default=None, description="layer of the drawing that holds it, alone")
-    fit: Literal["depth", "scale"] = Field(
-        default="depth", description="how a drawn section comes to the volume: moved in depth, or scaled"
+    fit: Literal["depth", "scale"] | None = Field(
+        default=None,
+        description="how a drawn section comes to the volume: moved in depth (if not stated), or scaled",
     )
     lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
     lip_break_form: Break = Field(default="chamfer", description="form of the lip break")

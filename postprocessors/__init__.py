@@ -6,6 +6,7 @@
 from typing import TYPE_CHECKING
 
 from postprocessors.iso6983 import Iso6983
+from postprocessors.rs274_lathe import Rs274Lathe
 from postprocessors.rs274ngc import Rs274ngc
 from postprocessors.system_a import SystemA
 from postprocessors.writer import Writer
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 GROUP = "dishpath.postprocessors"  # entry points: name = "package.module:WriterClass"
 
-BUILT_IN: dict[str, type[Writer]] = {w.NAME: w for w in (Iso6983, SystemA, Rs274ngc)}
+BUILT_IN: dict[str, type[Writer]] = {w.NAME: w for w in (Iso6983, SystemA, Rs274ngc, Rs274Lathe)}
 
 
 def find(name: str) -> type[Writer]:

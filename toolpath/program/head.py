@@ -10,18 +10,11 @@ from toolpath.reference import table
 STAGE_NUMBERS = {"whole": 0, "first": 1, "last": 2}  # in the program number
 
 
-<<<<<<< HEAD
-def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
-    """The head of the program: what it is for, touch-off, spindle sense, cautions."""
-    job, design, machine = recut.job, recut.design, recut.job.machine
-    insert = recut.insert.designation or "round insert"
-=======
 def header_of(recut: Recut, frame: Frame, lift: float | None, mark: str = "") -> Header:
     """The head of the program; an empty mark has no line."""
     job, machine, writer = recut.job, recut.job.machine, writer_of(recut)
     tool, before = tool_words(recut, writer), writer.BEFORE_TOUCH_OFF
     needs = before.format(tool=tool, offset=machine.work_offset) if tool and machine.work_offset else ""
->>>>>>> 587c8ff (Start, prove and restart every section by itself, call tool and offset by each dialect's letter, and read numbers as words)
     lines = [
         "" if lift is None else f"PROVING COPY lifted by {lift:g} mm: it must cut nothing",
         recut.cut_words,
@@ -66,7 +59,6 @@ def program_number(recut: Recut) -> int | None:
 def target_words(recut: Recut) -> str:
     """What the cut is to leave: volume, dish, skim."""
     design = recut.design
-    assert design is not None
     skim = "no skim" if recut.later_cut else f"skim {design.skim:.3f}"
     dish = f"dish {2 * design.mouth:.3f} wide, {design.depth:.3f} deep, {skim} mm"
     return f"Target {volume_words(recut)}. {dish[0].upper()}{dish[1:]}"
@@ -93,13 +85,7 @@ def stage_words(recut: Recut) -> str:
 
 
 def volume_words(recut: Recut) -> str:
-<<<<<<< HEAD
-    """The volume that the cut leaves: as programmed, and as the readings make it expected."""
-    programmed = recut.design.seen(recut.design.finished.volume_below()) / 1000
-=======
     """The volume that the cut leaves: as programmed, or as the readings make it expected."""
-    assert recut.design is not None
->>>>>>> 587c8ff (Start, prove and restart every section by itself, call tool and offset by each dialect's letter, and read numbers as words)
     if recut.next_cut is None:
         return f"{recut.design.seen(recut.design.finished.volume_below()) / 1000:.3f} cc"
     outcome = recut.next_cut.expected

@@ -1,5 +1,6 @@
 """The head of a program: what it is for, touch-off, proof, cautions; the rest is on the sheet."""
 
+from postprocessors.remarks import comment_texts
 from postprocessors.writer import Writer
 from toolpath.motion.frame import Frame
 from toolpath.moves import Header
@@ -37,6 +38,18 @@ def header_of(recut: Recut, frame: Frame, lift: float | None, mark: str = "") ->
         block_numbers=machine.block_numbers,
         percent=machine.percent,
     )
+
+
+def checked_lines(recut: Recut, frame: Frame, mark: str) -> tuple[str, ...]:
+    """Those lines of head and proof that the readback holds against the job."""
+    proof = recut.running.proof
+    lines = (
+        recut.cut_words,
+        mark_words(mark),
+        *recut.head_touch_lines(shown(frame)),
+        "" if proof is None else proof.words,
+    )
+    return tuple(" ".join(comment_texts(line)) for line in lines if line)
 
 
 def mark_words(mark: str) -> str:

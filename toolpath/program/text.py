@@ -48,7 +48,7 @@ def made(recut: Recut, *, lift: float | None = None, mark: str = "") -> Made:
     body = to_program(moves, frame)
     head = header_of(recut, frame, lift, mark)
     text = writer(Program(head, body)).text()
-    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None)))
+    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None, mark=mark)))
 
 
 def least_lift(recut: Recut) -> float:

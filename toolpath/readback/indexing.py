@@ -13,7 +13,7 @@ class Indexing:
     def __init__(self, allowed: IndexWords, fault: Callable[[str], None]) -> None:
         self.allowed, self.fault = allowed, fault
         self.gone = ""  # axes in the order in which they were taken away in this section
-        self.places: list[tuple[str, float | None]] = []  # axis, machine coordinate; None for its home
+        self.place: tuple[str, float | None] = ("", None)  # the last: axis, machine coordinate, None for home
 
     def begin(self) -> None:
         """A section begins: the tool may go away once more."""
@@ -31,6 +31,7 @@ class Indexing:
             if axis in self.gone or (axis == "X" and self.gone != "Z"):
                 self.fault("the tool goes away along Z alone, then along X alone; put them in that order")
             self.gone += axis
-            self.places.append((axis, float(found[1]) if found.groups() else None))
+            at = next((group for group in found.groups() if group is not None), None)
+            self.place = (axis, None if at is None else float(at))
             return True
         return False

@@ -46,6 +46,9 @@ class Reading:
     comments: tuple[tuple[int, str], ...] = ()
     tools: tuple[tuple[int, str, Mapping[str, float]], ...] = ()
     offsets: tuple[tuple[int, str, str], ...] = ()
+    away: tuple[
+        tuple[int, str, str, float | None], ...
+    ] = ()  # line, block, axis and place of the turret's swing
 
 
 def read(
@@ -97,6 +100,7 @@ class _Reader:
         self.comments: list[tuple[int, str]] = []
         self.tools: list[tuple[int, str, Mapping[str, float]]] = []
         self.offsets: list[tuple[int, str, str]] = []
+        self.away: list[tuple[int, str, str, float | None]] = []
 
     def run(self, text: str) -> Reading:
         lines = text.split("\n")
@@ -130,6 +134,7 @@ class _Reader:
             tuple(self.comments),
             tuple(self.tools),
             tuple(self.offsets),
+            tuple(self.away),
         )
 
     def read_block(self, raw: str) -> None:
@@ -146,6 +151,7 @@ class _Reader:
             return
         words = self.blocks.without_numbers(words, moved=bool(self.motions))
         if self.indexing.takes(words, tool_called=bool(self.modes.tool), turning=self.modes.turning):
+            self.away.append((self.faults.line, self.faults.block, *self.indexing.place))
             self.x = self.z = None  # machine coordinates: where that is is not known here
             self.modes.absolute = False
             return
@@ -239,6 +245,9 @@ class _Reader:
             missing = len(self.halts) + 1 - len(self.tools)
             self.tools += [(here.line, here.block, dict(modes.tool))] * missing
             self.offsets += [(here.line, here.block, modes.work_offset)] * missing
+        elif self.modes.tool != self.tools[-1][2]:
+            why = "the tool call changes after the section has begun to move; call one tool, before it"
+            self.fault(why, f"call {len(self.halts)}")
 
     def check_modes(self, *, rapid: bool, arc: bool) -> None:
         """The words that must be in force before the tool may move."""

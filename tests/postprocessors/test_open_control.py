@@ -81,7 +81,7 @@ def differences(recut: Recut, program: Made, place: Path) -> list[str]:
         if (one.cap > 0) != mine.mode.surface or not one.turning:
             told.append(f"line {mine.line}: another kind of speed")
         written = one.speed * (0.3048 if one.cap and setup.units == "inch" else 1.0)
-        if abs(feed - mine.mode.feed) > max(SPEED * mine.mode.feed, PRINTED * setup.unit):
+        if abs(feed - mine.mode.feed) > max(SPEED * mine.mode.feed, 1.1 * PRINTED * setup.unit):
             told.append(f"line {mine.line}: feed {feed:.4f} for {mine.mode.feed:.4f}")
         if abs(written - speed) > 1e-3 * speed or (one.cap or None) != (mine.mode.cap if one.cap else None):
             told.append(f"line {mine.line}: speed {written:.1f} for {speed:.1f}")

@@ -1,7 +1,7 @@
 """What the readback holds a program against."""
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Literal, cast
 
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.motion.frame import Frame
@@ -9,7 +9,7 @@ from toolpath.moves import Arc, FixedSpeed, Line, Move, Stop, SurfaceSpeed
 from toolpath.program.frames import writer_of
 from toolpath.program.head import checked_lines, tool_words
 from toolpath.program.timing import for_writer
-from toolpath.recut import Recut
+from toolpath.recut import Recut, rules_of
 
 if TYPE_CHECKING:
     from toolpath.readback.cutter import MostBite
@@ -65,7 +65,7 @@ def stated_of(recut: Recut, frame: Frame, *, mark: str = "", proving: bool = Fal
         cap=job.cutting.rpm_limit if turning else None,
         sections=_sections(for_writer(recut, frame)),
         feed=running.feed,
-        ramp=job.cutting.ramp_angle,
+        ramp=rules_of(job).ramp,
         ramp_bite=max(bites, default=0.0) + SPARE_BITE,
         coolant=running.coolant,
         lines=() if proving else checked_lines(recut, frame, mark),
@@ -83,12 +83,31 @@ def _sections(moves: "Sequence[Move]") -> "tuple[Section, ...]":
         if move is not None and not isinstance(move, Stop):
             since.append(move)
             continue
-        fixed = max((m.rpm for m in since if isinstance(m, FixedSpeed)), default=None)
+        halt: Literal["M0", "M1", ""] = "" if move is None else "M1" if move.optional else "M0"
+        turning = [m.rpm for m in since if isinstance(m, FixedSpeed)]
         surface = max((m.speed for m in since if isinstance(m, SurfaceSpeed)), default=None)
         cuts = any(isinstance(m, Line | Arc) for m in since)
-        found.append(Section("" if move is None else "M1" if move.optional else "M0", fixed, surface, cuts))
+        found.append(Section(halt, _range(turning), _range(_fixed_at_feed(since)), surface, cuts))
         since = []
     return tuple(found)
+
+
+def _fixed_at_feed(moves: "Sequence[Move]") -> "list[float]":
+    """The fixed speeds, rev/min, under which the moves feed."""
+    found: list[float] = []
+    fixed: float | None = None
+    for move in moves:
+        if isinstance(move, FixedSpeed):
+            fixed = move.rpm
+        elif isinstance(move, SurfaceSpeed):
+            fixed = None
+        elif isinstance(move, Line | Arc) and fixed is not None:
+            found.append(fixed)
+    return found
+
+
+def _range(values: "list[float]") -> tuple[float, float] | None:
+    return (min(values), max(values)) if values else None
 
 
 def most_left(frame: Frame) -> float:

@@ -217,5 +217,7 @@ def volume_under(r: Floats, depth: Floats) -> float:
 def passed_axis(motions: Sequence[Motion]) -> tuple[int, ...]:
     """Indices of the motions that take the insert centre past the axis."""
     return tuple(
-        k for k, m in enumerate(motions) if m.least_x < -AXIS and not (m.x1 is not None and m.x1 < -AXIS)
+        k
+        for k, m in enumerate(motions)
+        if m.least_x < -AXIS and (m.x1 is None or m.x1 >= -AXIS or (m.x1, m.z1) == (m.x2, m.z2))
     )

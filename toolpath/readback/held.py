@@ -12,6 +12,7 @@ from toolpath.readback.stated import Stated
 from toolpath.readback.tokens import words_of
 
 MORE = 1.01  # times what the job states
+MOST_WRAPPED = 8  # comment blocks that one line of the head takes
 ONE = 1.0  # rev/min or m/min below which a lower speed is rounding
 
 
@@ -137,20 +138,22 @@ def _speed(motion: Motion, stated: Stated) -> Iterator[tuple[tuple[object, ...],
     if not mode.turning:
         return
     section = stated.section(mode.section)
-    most = section.surface if mode.surface else section.fixed
-    what = "surface speed" if mode.surface else "fixed speed"
-    unit = "m/min" if mode.surface else "rev/min"
-    for name, value, limit, of in (
-        (what, mode.speed, most, unit),
-        ("spindle cap", mode.cap if mode.surface else None, stated.cap, "rev/min"),
-    ):
+    fixed = section.turning if motion.rapid else section.feeding
+    surface = None if section.surface is None else (section.surface, section.surface)
+    cap = None if stated.cap is None else (stated.cap, stated.cap)
+    kinds: list[tuple[str, float | None, tuple[float, float] | None, str]] = (
+        [("surface speed", mode.speed, surface, "m/min"), ("spindle cap", mode.cap, cap, "rev/min")]
+        if mode.surface
+        else [("fixed speed", mode.speed, fixed, "rev/min")]
+    )
+    for name, value, limits, of in kinds:
         if value is None:
             continue
         words, advice = f"the {name} is {value:.0f} {of}", "put the speed back"
-        said = "states none here" if limit is None else f"says {limit:.0f}"
-        if limit is None or value > limit * MORE:
+        said = "states none here" if limits is None else f"says {limits[1]:.0f}"
+        if limits is None or value > limits[1] * MORE:
             severity: Severity = "refused"
-        elif value < limit / MORE and value < limit - ONE:
+        elif value < limits[0] / MORE and value < limits[0] - ONE:
             severity = "warning"
         else:
             continue
@@ -180,8 +183,8 @@ def _lines(reading: Reading, stated: Stated) -> Iterator[Difference]:
         lead = next((lead for lead in leads if bare.startswith(lead)), None)
         if lead is None:
             continue
-        onward = "".join(more for _, more in comments[k : k + 8])
-        fits = [text for text in leads[lead] if onward.startswith(text)]
+        whole = {"".join(more for _, more in comments[k:to]) for to in range(k + 1, k + 1 + MOST_WRAPPED)}
+        fits = [text for text in leads[lead] if text in whole]
         if fits:
             seen.update(fits)
         else:

@@ -7,14 +7,15 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """What runs between two stops: highest fixed speed (rev/min) and surface speed (m/min), None for none.
+    """What runs between two stops: least and highest fixed speeds (rev/min), surface speed (m/min), None for none.
 
-    `halt` is the word that ends it: "M0", "M1", or "" at the end of the program. Only a section that `cuts`
-    may feed.
+    `halt` is the word that ends it: "M0", "M1", or "" at the end of the program. `feeding` are the fixed
+    speeds under which it feeds; only a section that `cuts` may feed.
     """
 
     halt: Literal["M0", "M1", ""]
-    fixed: float | None
+    turning: tuple[float, float] | None
+    feeding: tuple[float, float] | None
     surface: float | None
     cuts: bool
 

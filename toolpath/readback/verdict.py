@@ -195,7 +195,7 @@ def _judge(reading: Reading, setup: Setup, place: str) -> Readback:
             told.difference(one)
     for k, taken in done.bites:
         told.bite(motions[k], taken)
-    if done.standing is not None:
+    if done.standing is not None and place == "line":  # rows may leave steps to a file
         told.standing(motions[done.standing[0]], *done.standing[1:])
     for k in done.contacts:
         told.contact(motions[k])

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Literal, cast
 
+from postprocessors.remarks import comment_texts
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.motion.frame import Frame
 from toolpath.moves import Arc, FixedSpeed, Line, Move, Stop, SurfaceSpeed
@@ -68,6 +69,7 @@ def stated_of(recut: Recut, frame: Frame, *, mark: str = "", proving: bool = Fal
         ramp=rules_of(job).ramp,
         ramp_bite=max(bites, default=0.0) + SPARE_BITE,
         coolant=running.coolant,
+        title=" ".join(comment_texts(job.title)),
         lines=() if proving else checked_lines(recut, frame, mark),
         words=writer.WORDS,
     )

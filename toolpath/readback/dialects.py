@@ -51,7 +51,25 @@ class Rules:
 
 def with_words(rules: Rules, words: Mapping[str, str]) -> Rules:
     """The rules with M words of a writer's own, each meaning a word that the dialect has."""
-    return replace(rules, own={name: words[name] for name in words}) if words else rules
+    return replace(rules, own={_named(own): _named(words[own]) for own in words}) if words else rules
+
+
+def fault_of(reads_as: str, words: Mapping[str, str]) -> str:
+    """Why text of a writer with these facts cannot be read back; "" where it can."""
+    if reads_as not in DIALECTS:
+        known = ", ".join(DIALECTS)
+        return f"has the fact READS_AS = {reads_as!r}, which the readback does not know; it knows {known}"
+    rules = next(rules for name, rules in RULES.items() if name == reads_as)
+    for own, meant in words.items():
+        if _named(own) in rules.groups:
+            return f"gives {own} another meaning, which is a word of {rules.name} already"
+        if _named(meant) not in rules.groups:
+            return f"says that {own} means {meant}, which is no word of {rules.name} programs here"
+    return ""
+
+
+def _named(word: str) -> str:
+    return word_name(word[0], float(word[1:])) or word
 
 
 def word_name(letter: str, value: float) -> str | None:

@@ -1,7 +1,7 @@
 """The text of a program held against what its job states: words, speeds, stops, lines of the head."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from toolpath.findings import Severity
@@ -175,13 +175,14 @@ def _coolant(reading: Reading, stated: Stated) -> Iterator[Difference]:
 def _lines(reading: Reading, stated: Stated) -> Iterator[Difference]:
     """The lines of head and proof; capitals, spacing and wrapping do not count."""
     comments = [(line, _bare(text)) for line, text in reading.comments]
+    titled = _lines_of(_bare(stated.title), comments)
     seen: set[str] = set()
     leads: dict[str, list[str]] = {}
     for text in stated.lines:
         leads.setdefault(_lead(text), []).append(_bare(text))
     for k, (line, bare) in enumerate(comments):
-        lead = next((lead for lead in leads if bare.startswith(lead)), None)
-        if lead is None:
+        lead = next((lead for lead in leads if re.match(lead, bare)), None)
+        if lead is None or k < titled:
             continue
         whole = {"".join(more for _, more in comments[k:to]) for to in range(k + 1, k + 1 + MOST_WRAPPED)}
         fits = [text for text in leads[lead] if text in whole]
@@ -204,9 +205,25 @@ def _bare(text: str) -> str:
     return re.sub(r"\s", "", text).upper()
 
 
+def _lines_of(title: str, comments: Sequence[tuple[int, str]]) -> int:
+    """How many of the first comments are the title, which may say anything; a program number may stand first."""
+    for first in (0, 1):
+        for to in range(first + 1, first + 1 + MOST_WRAPPED):
+            if title and "".join(text for _, text in comments[first:to]) == title:
+                return to
+    return 0
+
+
 def _lead(text: str) -> str:
-    """How a line begins, by which it is known whatever else it says: up to a colon, or its first word."""
-    return _bare(text.split(":")[0] + ":" if ":" in text else text.split()[0])
+    """The pattern by which a line is known whatever else it says: up to a colon, its mark or its dash.
+
+    >>> _lead("PISTON 3 OF 4 - LAST CUT"), _lead("Z: touch off"), _lead("MARK 7F3")
+    ('PISTON\\\\d+OF\\\\d+', 'Z:', 'MARK')
+    """
+    head, colon, _ = text.partition(":")
+    if not colon:
+        head = head.split()[0] if head.startswith("MARK ") else head.partition(" - ")[0]
+    return re.sub(r"\d+", lambda _: r"\d+", re.escape(_bare(head))) + colon
 
 
 def tool_of(words: str) -> dict[str, float]:

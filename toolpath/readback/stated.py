@@ -26,8 +26,8 @@ class Stated:
 
     `tool` and `work_offset` are words ("" is not looked at); `index` is where the turret swings, in program
     units; `cap` rev/min; `feed` mm/rev, the highest where metal may stand; `ramp` rad, and `ramp_bite` mm,
-    what may stand under a steeper one; `lines` are the lines of the head that must not say otherwise, and
-    `proof` that of the proof stop; `words` are those of the writer's own with their meaning.
+    what may stand under a steeper one; `lines` are those of head and proof that must not say otherwise, after
+    the `title`, which may say anything; `words` are those of the writer's own with their meaning.
     """
 
     spindle: Literal[3, 4]
@@ -40,6 +40,7 @@ class Stated:
     ramp: float
     ramp_bite: float
     coolant: bool
+    title: str
     lines: tuple[str, ...]
     words: Mapping[str, str] = field(default_factory=dict)
 

@@ -1,6 +1,6 @@
 (Blank with a round bowl)
 (ONE CUT WITHOUT A READING)
-(Target 12.000 cc. Dish 60.000 wide, 8.275 deep, skim 0.300 mm)
+(Target 12.000 cc. Dish 60.600 wide, 8.275 deep, skim 0.300 mm)
 (Tool: RCMT 1204 M0, R 6.000 mm, programmed point is the insert's)
 (centre)
 (Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)

@@ -285,7 +285,7 @@ class _Told:
         if one.severity == "refused":
             self.add(one.line, finding)
         else:
-            self.findings.append(finding)
+            self.findings.append((one.line, finding))
 
     def left(self, motion: Motion | None, r: float, thick: float, limit: float) -> None:
         where = f"{self.at(motion)}: " if motion else ""

@@ -79,7 +79,7 @@ class TouchOff:
         where = (
             f"inner side on the land, {z(self.insert_radius)} below the crown"
             if self.control_point == "face-inner"
-            else "outer side on a blade along the top land"
+            else f"outer side on a blade along the top land, proud by over {z(self.insert_radius)}"
         )
         return (
             f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}{feeler}. "

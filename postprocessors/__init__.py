@@ -5,7 +5,9 @@
 
 from typing import TYPE_CHECKING
 
+from postprocessors.facts import fault_of
 from postprocessors.iso6983 import Iso6983
+from postprocessors.rs274_lathe import Rs274Lathe
 from postprocessors.rs274ngc import Rs274ngc
 from postprocessors.system_a import SystemA
 from postprocessors.writer import Writer
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
 
 GROUP = "dishpath.postprocessors"  # entry points: name = "package.module:WriterClass"
 
-BUILT_IN: dict[str, type[Writer]] = {w.NAME: w for w in (Iso6983, SystemA, Rs274ngc)}
+BUILT_IN: dict[str, type[Writer]] = {w.NAME: w for w in (Iso6983, SystemA, Rs274ngc, Rs274Lathe)}
 
 
 def find(name: str) -> type[Writer]:
@@ -24,7 +26,7 @@ def find(name: str) -> type[Writer]:
 
     Raises DialectError
     - where no writer has that name; the known ones are listed;
-    - where the entry point of that name does not give a Writer.
+    - where the entry point of that name cannot be loaded, or gives no Writer with all its facts.
     """
     # scanning the installed packages is slow: only for a name that is not built in
     if name in BUILT_IN:
@@ -35,11 +37,14 @@ def find(name: str) -> type[Writer]:
         raise DialectError(f"There is no postprocessor {name!r}; known are {known}.")
     try:
         writer = others[name].load()
-    except (ImportError, AttributeError) as error:
-        raise DialectError(f"The postprocessor {name!r} cannot be loaded: {error}.") from error
-    if not (isinstance(writer, type) and issubclass(writer, Writer)):
-        raise DialectError(f"The postprocessor {name!r} must be a subclass of Writer.")
-    return writer
+    except Exception as error:  # whatever a package outside does while it is imported
+        why = str(error).splitlines()[0].rstrip(".") if str(error) else type(error).__name__
+        raise DialectError(f"The postprocessor {name!r} cannot be loaded: {why}.") from error
+    fault = fault_of(name, writer)
+    if fault:
+        raise DialectError(f"The postprocessor {name!r} {fault}.")
+    found: type[Writer] = writer
+    return found
 
 
 def known_names() -> frozenset[str]:

@@ -30,11 +30,11 @@ class RecordingWriter(Writer):
     def head(self) -> tuple[str, ...]:
         return (self._keep("head"),)
 
-    def speed_cap(self, rpm: str) -> str:
+    def speed_cap(self, rpm: str) -> str | None:
         return self._keep("speed_cap", rpm)
 
-    def surface_speed(self, speed: str) -> str:
-        return self._keep("surface_speed", speed)
+    def surface_speed(self, speed: str, cap: str) -> str:
+        return self._keep("surface_speed", speed, cap)
 
     def fixed_speed(self, rpm: str) -> str:
         return self._keep("fixed_speed", rpm)

@@ -16,7 +16,7 @@ _SPELLED = str.maketrans(
         "⁄": "/", "′": "'", "″": '"',
     }
 )  # fmt: skip
-_ACTIVE_WORD = re.compile(r"\w+ ?,|m ?s ?g ?,", re.IGNORECASE)
+_ACTIVE_WORD = re.compile(r"^(\w+|m ?s ?g) ?,|^(?=probe(?:open|close))", re.IGNORECASE)
 _ACTIVE = str.maketrans({"(": "[", ")": "]", "%": " pct", ";": ","})
 
 
@@ -36,8 +36,8 @@ def comment_texts(text: str) -> tuple[str, ...]:
     """What may stand between the brackets of comment blocks, a block each; empty for an empty text.
 
     Round brackets become square, "%" and ";" (which end a program or start a comment on some
-    controls) are spelled otherwise, and a dash goes before a line that begins with one word and a
-    comma: "MSG," would make it an operator message (NIST IR 6556, 3.3.4), other such words exist.
+    controls) are spelled otherwise, and the comma of a line that begins with one word and a comma is a
+    dash: "MSG," would make it an operator message (NIST IR 6556, 3.3.4), other such words exist.
 
     >>> comment_texts("100 % (one)")
     ('100 pct [one]',)
@@ -45,4 +45,4 @@ def comment_texts(text: str) -> tuple[str, ...]:
     safe = plain(plain(text).translate(_ACTIVE))
     # two for the brackets, two for the dash
     lines = wrap(safe, LINE_WIDTH - 4, break_on_hyphens=False)
-    return tuple(f". {line}" if _ACTIVE_WORD.match(line) else line for line in lines)
+    return tuple(_ACTIVE_WORD.sub(lambda word: f"{word[1]} -" if word[1] else "- ", line) for line in lines)

@@ -8,7 +8,9 @@ Decisions of this dialect:
 - 3 decimals in mm, 4 in inch;
 - spindle cap G50 S, constant surface speed G96 S in m/min or ft/min, fixed speed G97 S;
 - tool radius compensation is off (G40): the program carries the path itself;
-- the program number is an O word of four digits, the first block;
+- the program number is an O word of four digits, the first block; comments are in capitals;
+- the turret swings at the home of the axes (G28 W0, then G28 U0: incremental by nothing) or at G53;
+- tip numbers of its own table (from memory): 0 for the centre, 2 towards +X -Z, 3 towards -X -Z;
 - ends with M30.
 """
 
@@ -27,14 +29,16 @@ class SystemA(Writer):
     X_READING: ClassVar[Literal["diameter", "radius"]] = "diameter"
     DECIMALS: ClassVar[dict[str, int]] = {"mm": 3, "inch": 4}
     EXTENSION = ".nc"
+    UPPER_CASE = True
+    TIP_NUMBERS: ClassVar[dict[str, int]] = {"insert-centre": 0, "face-outer": 2, "face-inner": 3}
 
     def head(self) -> tuple[str, ...]:
         return ("G21" if self.units == "mm" else "G20", "G18 G40 G99")
 
-    def speed_cap(self, rpm: str) -> str:
+    def speed_cap(self, rpm: str) -> str | None:
         return f"G50 S{rpm}"
 
-    def surface_speed(self, speed: str) -> str:
+    def surface_speed(self, speed: str, cap: str) -> str:
         return f"G96 S{speed}"
 
     def fixed_speed(self, rpm: str) -> str:
@@ -47,3 +51,8 @@ class SystemA(Writer):
         if not 1 <= number <= 9999:
             raise self.cannot(f"the program number {number} must lie between 1 and 9999")
         return f"O{number:04d}"
+
+    def index(self, axis: str, at: float | None) -> tuple[str, ...]:
+        if at is not None:
+            return super().index(axis, at)
+        return ("G28 W0" if axis == "z" else "G28 U0",)

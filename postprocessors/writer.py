@@ -19,9 +19,10 @@ To write a new one:
 3. What the dialect cannot say is never skipped: raise `self.cannot("why, and what to do")`.
 4. Announce the class in the entry-point group `dishpath.postprocessors`, under its NAME.
 
-The base does the rest: percent lines, block numbers, the head, comments that can never become a
-block, the feed word only where the feed changes, coolant and spindle off before the end. The text
-is ASCII with "\\n" line ends, and the same program always gives the same text.
+The base does the rest: percent lines, block numbers, sections that stand alone (head, tool, work offset
+and the first feed word again), comments that can never become a block, the feed word only where the
+feed changes, coolant and spindle off before the end. The text is ASCII with "\\n" line ends, and the
+same program always gives the same text.
 """
 
 import re
@@ -34,8 +35,10 @@ from postprocessors.remarks import comment_texts
 from toolpath.errors import DialectError
 from toolpath.moves import (
     Arc,
+    Begin,
     Coolant,
     FixedSpeed,
+    Index,
     Line,
     Move,
     Program,
@@ -69,15 +72,15 @@ class Writer(ABC):
 
     @abstractmethod
     def head(self) -> tuple[str, ...]:
-        """Safe start: plane, units, absolute, feed mode, no tool radius compensation."""
+        """Safe start of a section: plane, units, absolute, feed mode, no tool radius compensation."""
 
     @abstractmethod
-    def speed_cap(self, rpm: str) -> str:
-        """Upper limit of the spindle under constant surface speed, rev/min."""
+    def speed_cap(self, rpm: str) -> str | None:
+        """Upper limit of the spindle, rev/min; None where it stands with the surface speed."""
 
     @abstractmethod
-    def surface_speed(self, speed: str) -> str:
-        """Constant surface speed, m/min or ft/min."""
+    def surface_speed(self, speed: str, cap: str) -> str:
+        """Constant surface speed, m/min or ft/min, and the cap in force, rev/min."""
 
     @abstractmethod
     def fixed_speed(self, rpm: str) -> str:
@@ -89,10 +92,14 @@ class Writer(ABC):
 
     # ---- may override --------------------------------------------------------------------------
 
-    PROOF_STOP: ClassVar[bool] = False  # the program begins with a stop to compare X with the readout
     FEED_DECIMALS: ClassVar[dict[str, int]] = {"mm": 4, "inch": 5}
     WORK_OFFSET: ClassVar[str] = r"G5[4-9](\.\d)?( P\d{1,3})?"  # what the job may ask for
     TOOL_WORD: ClassVar[str] = r"T\d{1,8}( M0?6)?( D\d{1,3})?"
+    TOOL: ClassVar[str] = "T0101"  # unless the job says otherwise
+    BEFORE_TOUCH_OFF: ClassVar[str] = ""  # what must be done first; {tool} and {offset} are the job's words
+    UPPER_CASE: ClassVar[bool] = False  # comments in capitals, for controls that show no others
+    TIP_NUMBERS: ClassVar[dict[str, int]] = {}  # of the control points, where the control's table has them
+    WORDS: ClassVar[dict[str, str]] = {}  # M words of its own, each with the word of READS_AS that it means
 
     def program_number(self, number: int) -> str:
         """First block of the program; a comment where the dialect has no word for it."""
@@ -101,6 +108,16 @@ class Writer(ABC):
     def comment(self, text: str) -> str:
         """A comment block; the text is one short line and already harmless."""
         return f"({text})"
+
+    def tool_call(self, words: str) -> tuple[str, ...]:
+        """The job's tool words, in one block or more."""
+        return (words,)
+
+    def index(self, axis: str, at: float | None) -> tuple[str, ...]:
+        """Take the tool away along one axis, to a place in machine coordinates; None is its home."""
+        if at is None:
+            raise self.cannot("there is no word for the home of an axis; give machine.index as [x, z]")
+        return (f"G53 G00 {self.word(axis.upper(), at)}",)
 
     def rapid(self, move: Rapid) -> str:
         """One axis at the rapid rate."""
@@ -139,13 +156,14 @@ class Writer(ABC):
         self.units = program.header.units
         self._naming = ""  # the move in work, for messages
         self._feed = ""  # last feed word
+        self._cap = ""  # last cap
 
     def text(self) -> str:
         """The whole program. Raises DialectError, which names the move, where it cannot be written."""
-        self._feed = ""
+        self._feed = self._cap = ""
         header, lines, count = self.program.header, [], 0
         for block, numbered in self._blocks():
-            if numbered and header.block_numbers:
+            if numbered and header.block_numbers and not block.startswith("N"):
                 block = f"N{BLOCK_NUMBERS[count % len(BLOCK_NUMBERS)]} {block}"
                 count += 1
             if len(block) > LONGEST_LINE or not (block.isascii() and block.isprintable()):
@@ -191,16 +209,13 @@ class Writer(ABC):
         self._naming = "the head"
         if header.program_number is not None:
             yield self.program_number(header.program_number), False
-        feed = "revolution" if self.FEED_PER_REV else "minute"
-        facts = f"{self.NAME}, {header.units}, X is a {header.x_reading}, feed per {feed}"
-        for text in (header.title, f"Control {facts}", *header.lines):
-            yield from self._remark(text)
-        yield from ((block, True) for block in self.head())
         for word, pattern in ((header.work_offset, self.WORK_OFFSET), (header.tool_word, self.TOOL_WORD)):
             if word and not re.fullmatch(pattern, word, re.ASCII):
                 raise self.cannot(f"{word!r} is no such word as its pattern {pattern} allows")
-            if word:
-                yield word, True
+        feed = "revolution" if self.FEED_PER_REV else "minute"
+        facts = f"{self.NAME}, {header.units}, X is a {header.x_reading}, feed per {feed}"
+        for text in (header.title, *header.lines, f"Control {facts}"):
+            yield from self._remark(text)
         cooled, turning = True, True  # not known to be off
         at: dict[str, float | None] = {"x": None, "z": None}
         for number, move in enumerate(self.program.moves, 1):
@@ -232,10 +247,17 @@ class Writer(ABC):
             case Stop(optional, text):
                 yield from self._remark(text)
                 yield self.stop(optional), True
+            case Begin():
+                yield from self._begin(move)
+            case Index(axis, at):
+                yield from ((block, True) for block in self.index(axis, at))
             case SpeedCap(rpm):
-                yield self.speed_cap(self._speed(rpm)), True
+                self._cap = self._speed(rpm)
+                block = self.speed_cap(self._cap)
+                if block is not None:
+                    yield block, True
             case SurfaceSpeed(speed):
-                yield self.surface_speed(self._speed(speed)), True
+                yield self.surface_speed(self._speed(speed), self._cap), True
             case FixedSpeed(rpm, start):
                 words = self.fixed_speed(self._speed(rpm))
                 yield words if start is None else f"{words} {self.spindle_start(start)}", True
@@ -246,8 +268,22 @@ class Writer(ABC):
             case _:
                 raise self.cannot("it is no move that the contract knows")
 
+    def _begin(self, section: Begin) -> Iterator[tuple[str, bool]]:
+        """Everything that must be in force; the first block has the section's number."""
+        header = self.program.header
+        if section.number is not None:
+            after = f" - start here only after {section.after}" if section.after else ""
+            yield from self._remark(f"N{section.number} {section.title}{after}")
+        blocks = [*self.head(), *self.tool_call(header.tool_word), header.work_offset]
+        number = "" if section.number is None else f"N{section.number} "
+        for block in filter(None, blocks):
+            yield number + block, True
+            number = ""
+        self._feed = ""
+
     def _remark(self, text: str) -> Iterator[tuple[str, bool]]:
-        yield from ((self.comment(line), False) for line in comment_texts(text))
+        for line in comment_texts(text):
+            yield self.comment(line.upper() if self.UPPER_CASE else line), False
 
     def _check_arc(self, arc: Arc, x: float | None, z: float | None) -> None:
         if x is None or z is None:

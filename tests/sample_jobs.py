@@ -8,7 +8,7 @@ from toolpath.cli.main import main
 from toolpath.reference import folder
 
 SAMPLES = sorted(path.stem for path in folder("samples").glob("*.toml"))
-DIALECTS = ("iso6983", "system-a", "rs274ngc")
+DIALECTS = ("iso6983", "system-a", "rs274ngc", "rs274-lathe")
 POSTS = (*DIALECTS, "dro-table")
 
 

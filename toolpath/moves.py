@@ -100,8 +100,34 @@ class Coolant:
     on: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Index:
+    """Take the tool away along one axis for the turret to swing: home, or to `at` in machine coordinates.
+
+    `at` is what the control shows there: mm before `to_program`, program units after it; None is home.
+    """
+
+    axis: Literal["x", "z"]
+    at: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Begin:
+    """A section begins: all that must be in force is stated anew, so that the program may be started here.
+
+    `number` is that of its block, None before the proof, where a program is never entered; `after` names
+    the section that must be cut before.
+    """
+
+    number: int | None = None
+    title: str = ""
+    after: str = ""
+
+
 Motion: TypeAlias = Rapid | Line | Arc
-Move: TypeAlias = Motion | Remark | Stop | SpeedCap | FixedSpeed | SurfaceSpeed | SpindleStop | Coolant
+Move: TypeAlias = (
+    Motion | Remark | Stop | SpeedCap | FixedSpeed | SurfaceSpeed | SpindleStop | Coolant | Index | Begin
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +135,12 @@ class Header:
     """What stands at the head of a program, in the program frame; free text is not yet made safe."""
 
     title: str
-    lines: tuple[str, ...]  # touch-off, spindle sense in words, cautions: one comment block each
+    lines: tuple[str, ...]  # which piston and cut, touch-off, proof, cautions: one comment block each
     units: Literal["mm", "inch"]
     x_reading: Literal["diameter", "radius"]
     decimals: int  # of X, Z, I, K
     work_offset: str  # a word such as "G54", or "" for none
-    tool_word: str  # such as "T0101", or "" for none
+    tool_word: str  # such as "T0101" or "T1 M6 G43 H1", or "" for none
     program_number: int | None
     block_numbers: bool
     percent: bool

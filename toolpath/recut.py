@@ -16,7 +16,7 @@ from toolpath.moves import Move
 from toolpath.planner.advice import running_findings
 from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Plan, Work, finished_section, planned
-from toolpath.planner.steps import Running, Step, steps_of
+from toolpath.planner.steps import Proof, Running, Step, steps_of
 from toolpath.planner.stock import Stock
 from toolpath.profile import engine as engines
 from toolpath.profile.design import Design, Received, designed
@@ -26,6 +26,7 @@ from toolpath.tool.insert import Insert, decode
 from toolpath.tool.spindle import spindle_sense
 from toolpath.tool.stated import statements
 from toolpath.tool.touchoff import Shown, TouchOff
+from toolpath.units import MM_PER_INCH
 from toolpath.workholding.grip import grip_findings
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ MOST_PASSES = 10_000  # of one program; contract, refusals
 CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
 AIR_FEED = 3.0  # times the feed, from the end of a rapid to where metal may begin
 BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
+GAUGE = {"mm": 20.0, "inch": 0.75}  # before the finished crown at the proof, program units
 START_X, START_Z = 10.0, 60.0  # mm outside the edge and before the crown: room to draw the piston off
 
 
@@ -74,7 +76,13 @@ class Recut:
     @cached_property
     def running(self) -> Running:
         """Speeds, feeds and positions of the machine."""
-        return running_of(self.job, self.insert, self.plan.work.skim)
+        skim = self.plan.work.skim
+        return running_of(self.job, self.insert, skim, cut_words(self.job, self.stage, self.piston))
+
+    @property
+    def cut_words(self) -> str:
+        """Which cut of which piston this is, as it stands on program and proof."""
+        return cut_words(self.job, self.stage, self.piston)
 
     @cached_property
     def finished(self) -> Chain:
@@ -150,6 +158,14 @@ class Recut:
             f"With {condition}, setup.zero = kept would carry less error: make this program again",
         )
 
+    def head_touch_lines(self, shown: Shown) -> tuple[str, str, str]:
+        """The two touch-off lines of a program's head, and its check."""
+        z, x, check = self.touch_off.head_lines(shown)
+        if self.later_cut and self.job.setup.zero == "kept":
+            z = "Zero kept: touch nothing off. Same insert, not turned, seat wiped, piston to its mark"
+            x = "If not so: state setup.zero = fresh and make this program again"
+        return z, x, check
+
     def touch_lines(self, shown: Shown) -> tuple[str, ...]:
         """What the operator does about the zero, and the numbers to set."""
         lines = self.touch_off.lines(shown)
@@ -200,7 +216,25 @@ def rules_of(job: Job) -> Rules:
     )
 
 
-def running_of(job: Job, insert: Insert, skim: float) -> Running:
+def cut_words(job: Job, stage: Stage, piston: int | None) -> str:
+    """Which cut of which piston, in capitals: PISTON 3 OF 4 - FIRST CUT."""
+    cut = {"whole": "ONE CUT WITHOUT A READING", "first": "FIRST CUT", "last": "LAST CUT"}[stage]
+    return cut if piston is None else f"PISTON {piston} OF {job.piston.count} - {cut}"
+
+
+def proof_of(job: Job, insert: Insert, skim: float, words: str) -> Proof | None:
+    """The stop with a gauge between the insert and the finished crown; longer where more stands over it."""
+    if not job.machine.proof_stop:
+        return None
+    inch = job.machine.program_units == "inch"
+    unit = MM_PER_INCH if inch else 1.0
+    gauge = GAUGE["inch" if inch else "mm"]
+    gauge *= math.ceil((skim + job.cutting.clearance) / (gauge * unit))
+    x = job.piston.crown_diameter / 2 - insert.radius
+    return Proof(x, gauge * unit + insert.radius, f"{words} - GAUGE {gauge:g} {'IN' if inch else 'MM'}")
+
+
+def running_of(job: Job, insert: Insert, skim: float, words: str) -> Running:
     """Speeds and positions; the start is far enough to draw the piston off its spigot."""
     cut, machine = job.cutting, job.machine
     outer = job.piston.crown_diameter / 2
@@ -225,6 +259,8 @@ def running_of(job: Job, insert: Insert, skim: float) -> Running:
         air_feed=max(cut.feed, min(AIR_FEED * cut.feed, insert.radius / 4)),
         start_x=outer + insert.radius + (START_X if machine.start_x is None else machine.start_x),
         start_z=skim + insert.radius + (START_Z if machine.start_z is None else machine.start_z),
+        proof=proof_of(job, insert, skim, words),
+        index=machine.index,
     )
 
 
@@ -285,7 +321,8 @@ def _resolved(
     found += design.findings()
     _few_enough(job, design)
     plan = planned(work_of(design, cut), rules_of(job))
-    steps = steps_of(plan, running_of(job, insert, plan.work.skim))
+    words = cut_words(job, stage, piston)
+    steps = steps_of(plan, running_of(job, insert, plan.work.skim, words))
     clearance, told = clearance_of(design, plan, steps)
     found += [*told, *grip_findings(design, plan), *_after(design, plan)]
     return Recut(job, stage, piston, insert, design, plan, by_urgency(found), steps, clearance, cut, readings)

@@ -226,7 +226,8 @@ REFUSED = [
     (
         "machine.tool_word",
         '"T٣"',
-        r'machine.tool_word = "T\u0663": it cannot be used; write T and one to four digits, or "" for none',
+        r'machine.tool_word = "T\u0663": it cannot be used; write words such as "T0101" or "T1 M6 G43 H1", or '
+        '"" for none',
     ),
     (
         "machine.decimals",
@@ -234,7 +235,14 @@ REFUSED = [
         "machine.decimals = 2: a program in mm needs 3 to 6 decimals, since arcs must close within 0.002 mm",
     ),
     ("machine.decimals", "7", "machine.decimals = 7: a program in mm needs 3 to 6 decimals"),
-    ("machine.program_number", "0", "machine.program_number = 0: it must be a whole number from 1 to 9999"),
+    (
+        "machine.program_number",
+        "0",
+        "machine.program_number = 0: it must be a whole number from 1000 to 7000",
+    ),
+    ("machine.program_number", "1234", "machine.program_number = 1234: it must be a multiple of 1000"),
+    ("machine.index", '"away"', 'machine.index = "away": it cannot be used; write "none", "home" or [x, z]'),
+    ("machine.index", "[1.0]", 'machine.index = [1.0]: it cannot be used; write "none", "home" or [x, z]'),
     ("title", "5", "title = 5: it must be text in quotes"),
     ("title", '"' + "x" * 5001 + '"', "it is too long; 5000 characters at most"),
     ("units", '"cm"', 'units = "cm": it must be one of "mm", "inch"'),

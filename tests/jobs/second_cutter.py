@@ -23,7 +23,28 @@ RIDGE = 3e-5  # between two stamped discs
 TOUCH = 0.02  # the holder may be drawn and stepped along as much off
 GRAZE = 1e-4  # a rapid or a bite no deeper than this is none
 BESIDE = (-0.001, -1e-4, -1e-6, 1e-6, 1e-4, 0.001)  # extra columns where the side of a disc may stand
-SILENT = {18, 20, 21, 40, 54, 55, 56, 57, 58, 59, 90, 94, 95, 96, 97, 99}  # G words without motion
+SILENT = {
+    7,
+    8,
+    18,
+    20,
+    21,
+    40,
+    43,
+    61,
+    54,
+    55,
+    56,
+    57,
+    58,
+    59,
+    90,
+    94,
+    95,
+    96,
+    97,
+    99,
+}  # G words without motion
 NEAR_CROWN = 0.01  # a motion whose cut goes no deeper than this is one of the skim
 
 

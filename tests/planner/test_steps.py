@@ -6,11 +6,23 @@ import pytest
 
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line as Flat
-from toolpath.moves import Coolant, FixedSpeed, Line, Rapid, Remark, SpeedCap, SpindleStop, Stop, SurfaceSpeed
+from toolpath.moves import (
+    Begin,
+    Coolant,
+    FixedSpeed,
+    Index,
+    Line,
+    Rapid,
+    Remark,
+    SpeedCap,
+    SpindleStop,
+    Stop,
+    SurfaceSpeed,
+)
 from toolpath.planner.entry import Leg
 from toolpath.planner.passes import Pass
 from toolpath.planner.plan import Plan, Work
-from toolpath.planner.steps import NAMES, Running, steps_of
+from toolpath.planner.steps import NAMES, Proof, Running, steps_of
 from toolpath.planner.stock import Stock
 
 RADIUS, OUTER = 4.0, 45.0
@@ -50,12 +62,14 @@ BREAK = one("break", 42.0, 3.5, 44.0, 3.0)
 
 def test_a_skim_a_look_and_two_levels():
     assert moves(SKIM, ROUGH, DEEPER) == (
+        SpindleStop(),
+        Stop(optional=False, text="Tool clear, turret free to swing"),
+        Begin(1, "Skim"),
         SpeedCap(2000.0),
         FixedSpeed(800.0, start="ccw"),
         Coolant(True),
         Rapid(z=50.0),
         Rapid(x=60.0),
-        Remark("Skim"),
         Rapid(z=6.0),
         Rapid(x=50.0),
         Rapid(z=4.0),
@@ -69,9 +83,10 @@ def test_a_skim_a_look_and_two_levels():
         Coolant(False),
         SpindleStop(),
         Stop(optional=True, text="Clear chips, look at the insert"),
+        Begin(2, "Dish roughing", "Skim"),
+        SpeedCap(2000.0),
         FixedSpeed(800.0, start="ccw"),
         Coolant(True),
-        Remark("Dish roughing"),
         Rapid(z=6.0),
         Rapid(x=10.0),
         Rapid(z=5.0),
@@ -95,8 +110,8 @@ def test_a_skim_a_look_and_two_levels():
 
 def test_at_a_fixed_speed_no_other_is_asked_for():
     made = moves(SKIM, ROUGH, running=replace(RUNNING, surface_speed=None, coolant=False))
-    assert made[0] == FixedSpeed(800.0, start="ccw")
-    assert [m for m in made if isinstance(m, FixedSpeed)] == [made[0], made[0]]  # again after the look
+    speeds = [m for m in made if isinstance(m, FixedSpeed)]
+    assert speeds == [FixedSpeed(800.0, start="ccw")] * 2  # again after the look
     assert not any(isinstance(m, SpeedCap | SurfaceSpeed) or m == Coolant(True) for m in made)
 
 
@@ -117,8 +132,33 @@ def test_at_a_fixed_speed_no_other_is_asked_for():
     ids=lambda p: p.kind if isinstance(p, Pass) else str(p),
 )
 def test_looks_at_the_insert(before, after, looks):
-    assert sum(isinstance(m, Stop) for m in moves(before, after)) == looks
-    assert not any(isinstance(m, Stop) for m in moves(before, after, running=replace(RUNNING, stops=False)))
+    assert sum(isinstance(m, Stop) and m.optional for m in moves(before, after)) == looks
+    none = moves(before, after, running=replace(RUNNING, stops=False))
+    assert not any(isinstance(m, Stop) and m.optional for m in none)
+
+
+def test_the_proof_stands_between_the_tool_call_and_the_first_section():
+    proof = Proof(41.0, 24.0, "PISTON 3 OF 4 - LAST CUT - GAUGE 20 MM")
+    made = moves(SKIM, running=replace(RUNNING, proof=proof))
+    assert made[:8] == (
+        SpindleStop(),
+        Stop(optional=False, text="Tool clear, turret free to swing"),
+        Begin(),
+        Rapid(z=50.0),
+        Rapid(x=41.0),
+        Rapid(z=24.0),
+        Stop(optional=False, text="PISTON 3 OF 4 - LAST CUT - GAUGE 20 MM"),
+        Begin(1, "Skim"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("index", "away"),
+    [("home", (Index("z"), Index("x"))), ((-90.0, 5.0), (Index("z", 5.0), Index("x", -90.0)))],
+)
+def test_the_turret_swings_where_the_job_says(index, away):
+    made = moves(SKIM, running=replace(RUNNING, index=index))
+    assert made[:4] == (SpindleStop(), *away, Begin(1, "Skim"))
 
 
 def test_a_start_lower_than_the_look_is_not_left():
@@ -147,7 +187,8 @@ def test_the_insert_leaves_the_wall_at_feed(leg, left):
 def test_every_kind_has_its_name():
     kinds = ("skim", "break", "rough", "semi", "finish")
     made = moves(*(one(kind, 10.0, 3.0, 20.0, 3.0) for kind in kinds))
-    assert [m.text for m in made if isinstance(m, Remark)] == [NAMES[kind] for kind in kinds]
+    told = [m.text if isinstance(m, Remark) else m.title for m in made if isinstance(m, Remark | Begin)]
+    assert told == [NAMES[kind] for kind in kinds]
 
 
 def test_no_second_rapid_to_the_same_x():

@@ -7,6 +7,7 @@ import pytest
 
 from toolpath.moves import (
     Arc,
+    Begin,
     Coolant,
     FixedSpeed,
     Header,
@@ -28,13 +29,17 @@ HEADER = Header(
     x_reading="diameter",
     decimals=3,
     work_offset="G54",
-    tool_word="T0101",
+    tool_word="",
     program_number=12,
     block_numbers=False,
     percent=True,
 )
 
-START: tuple[Move, ...] = (Remark("proof"), Stop(False, "readout must show X = 90.40"))
+START: tuple[Move, ...] = (
+    Remark("proof"),
+    Stop(False, "readout must show X = 90.40"),
+    Begin(2, "Dish roughing", "Skim"),
+)
 CUT: tuple[Move, ...] = (
     Rapid(x=68.0),
     Rapid(z=1.0),
@@ -78,9 +83,9 @@ def surface_moves() -> tuple[Move, ...]:
 
 @pytest.fixture
 def program() -> Callable[..., Program]:
-    """Makes a program of moves under the common header, fields of it replaced by name."""
+    """Makes a program of one section under the common header, fields of it replaced by name."""
 
     def make(*moves: Move, **header: object) -> Program:
-        return Program(replace(HEADER, **header), moves)
+        return Program(replace(HEADER, **header), (Begin(), *moves))
 
     return make

@@ -41,7 +41,7 @@ def test_built_in_cannot_be_replaced(installed):
 
 def test_unknown_name_failure(installed):
     installed(zeta="x:Y", other="x:Y")
-    known = "known are iso6983, system-a, rs274ngc, other, zeta"
+    known = "known are iso6983, system-a, rs274ngc, rs274-lathe, other, zeta"
     with pytest.raises(DialectError, match=f"no postprocessor 'iso'; {known}"):
         find("iso")
 

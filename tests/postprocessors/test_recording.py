@@ -28,7 +28,7 @@ def test_calls_are_plain_tuples(program):
         ("speed_cap", "1800"),
         ("fixed_speed", "900"),
         ("spindle_start", "cw"),
-        ("surface_speed", "250"),
+        ("surface_speed", "250", "1800"),
         ("rapid", 20.0, None),
         ("rapid", None, 1.0),
         ("line", 20.0, -1.0, 0.1),

@@ -1,4 +1,4 @@
-"""The three dialects: whole programs, one row a move, what each refuses, and harmless free text."""
+"""The dialects: whole programs, one row a move, what each refuses, and harmless free text."""
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from postprocessors import BUILT_IN
 from postprocessors.iso6983 import Iso6983
+from postprocessors.rs274_lathe import Rs274Lathe
 from postprocessors.rs274ngc import Rs274ngc
 from postprocessors.system_a import SystemA
 from postprocessors.writer import BLOCK_NUMBERS, Writer
@@ -14,6 +15,7 @@ from toolpath.moves import (
     Arc,
     Coolant,
     FixedSpeed,
+    Index,
     Line,
     Rapid,
     Remark,
@@ -34,15 +36,19 @@ def blocks(text: str) -> list[str]:
 ISO6983 = """\
 %
 (program 12)
-(Pump engine)
-(Control iso6983, mm, X is a diameter, feed per revolution)
-(Z0 is the FINISHED crown)
+(PUMP ENGINE)
+(Z0 IS THE FINISHED CROWN)
+(CONTROL ISO6983, MM, X IS A DIAMETER, FEED PER REVOLUTION)
 G18 G21 G40 G90 G95
-G54
 T0101
-(proof)
-(readout must show X = 90.40)
+G54
+(PROOF)
+(READOUT MUST SHOW X = 90.40)
 M00
+(N2 DISH ROUGHING - START HERE ONLY AFTER SKIM)
+N2 G18 G21 G40 G90 G95
+T0101
+G54
 G92 S1800
 G97 S1000 M04
 M08
@@ -51,7 +57,7 @@ G00 Z1.0
 G96 S250
 G01 X60.0 Z-2.5 F0.1
 G02 X70.0 Z2.5 I0.0 K5.0
-(clear chips)
+(CLEAR CHIPS)
 M01
 G03 X72.0 Z3.5 I1.0 K0.0 F0.05
 G00 Z100.0
@@ -65,16 +71,21 @@ M30
 SYSTEM_A = """\
 %
 O0012
-(Pump engine)
-(Control system-a, mm, X is a diameter, feed per revolution)
-(Z0 is the FINISHED crown)
+(PUMP ENGINE)
+(Z0 IS THE FINISHED CROWN)
+(CONTROL SYSTEM-A, MM, X IS A DIAMETER, FEED PER REVOLUTION)
 G21
 G18 G40 G99
-G54
 T0101
-(proof)
-(readout must show X = 90.40)
+G54
+(PROOF)
+(READOUT MUST SHOW X = 90.40)
 M00
+(N2 DISH ROUGHING - START HERE ONLY AFTER SKIM)
+N2 G21
+G18 G40 G99
+T0101
+G54
 G50 S1800
 G97 S1000 M04
 M08
@@ -83,7 +94,7 @@ G00 Z1.0
 G96 S250
 G01 X60.0 Z-2.5 F0.1
 G02 X70.0 Z2.5 I0.0 K5.0
-(clear chips)
+(CLEAR CHIPS)
 M01
 G03 X72.0 Z3.5 I1.0 K0.0 F0.05
 G00 Z100.0
@@ -97,44 +108,126 @@ M30
 RS274NGC = """\
 (program 12)
 (Pump engine)
-(Control rs274ngc, mm, X is a diameter, feed per minute)
 (Z0 is the FINISHED crown)
-N10 G18 G21 G40 G90 G94
-N20 G54
-N30 T0101
+(Control rs274ngc, mm, X is a diameter, feed per minute)
+N10 G18 G21 G40 G90 G94 G61
+N20 T1 M6
+N30 G43 H1
+N40 G54
 (proof)
 (readout must show X = 90.40)
-N40 M00
-N50 S1000 M03
-N60 M08
-N70 G00 X68.0
-N80 G00 Z1.0
-N90 G01 X60.0 Z-2.5 F0.1
-N100 G02 X70.0 Z2.5 I0.0 K5.0
+N50 M00
+(N2 Dish roughing - start here only after Skim)
+N2 G18 G21 G40 G90 G94 G61
+N60 T1 M6
+N70 G43 H1
+N80 G54
+N90 S1000 M03
+N100 M08
+N110 G00 X68.0
+N120 G00 Z1.0
+N130 G01 X60.0 Z-2.5 F0.1
+N140 G02 X70.0 Z2.5 I0.0 K5.0
 (clear chips)
-N110 M01
-N120 G03 X72.0 Z3.5 I1.0 K0.0 F0.05
-N130 G00 Z100.0
-N140 M05
-N150 M09
-N160 M02
+N150 M01
+N160 G03 X72.0 Z3.5 I1.0 K0.0 F0.05
+N170 G00 Z100.0
+N180 M05
+N190 M09
+N200 M02
+"""
+
+RS274_LATHE = """\
+%
+(program 12)
+(Pump engine)
+(Z0 is the FINISHED crown)
+(Control rs274-lathe, mm, X is a diameter, feed per revolution)
+G18 G21 G7 G40 G90 G95 G61
+T1 M6
+G43
+G54
+(proof)
+(readout must show X = 90.40)
+M00
+(N2 Dish roughing - start here only after Skim)
+N2 G18 G21 G7 G40 G90 G95 G61
+T1 M6
+G43
+G54
+G97 S1000 M04
+M08
+G00 X68.0
+G00 Z1.0
+G96 D1800 S250
+G01 X60.0 Z-2.5 F0.1
+G02 X70.0 Z2.5 I0.0 K5.0
+(clear chips)
+M01
+G03 X72.0 Z3.5 I1.0 K0.0 F0.05
+G00 Z100.0
+G97 S900
+M09
+M05
+M02
+%
 """
 
 
 def test_whole_program_iso6983(program, surface_moves):
-    assert Iso6983(program(*surface_moves)).text() == ISO6983
+    assert Iso6983(program(*surface_moves, tool_word="T0101")).text() == ISO6983
 
 
 def test_whole_program_system_a(program, surface_moves):
-    assert SystemA(program(*surface_moves)).text() == SYSTEM_A
+    assert SystemA(program(*surface_moves, tool_word="T0101")).text() == SYSTEM_A
 
 
 def test_whole_program_rs274ngc(program, fixed_moves):
-    assert Rs274ngc(program(*fixed_moves, block_numbers=True, percent=False)).text() == RS274NGC
+    made = Rs274ngc(program(*fixed_moves, tool_word="T1 M6 G43 H1", block_numbers=True, percent=False))
+    assert made.text() == RS274NGC
+
+
+def test_whole_program_rs274_lathe(program, surface_moves):
+    assert Rs274Lathe(program(*surface_moves, tool_word="T1 M6 G43")).text() == RS274_LATHE
+
+
+def test_a_surface_speed_with_its_cap_beside_it_needs_one(program):
+    with pytest.raises(DialectError, match="a surface speed needs a cap before it"):
+        Rs274Lathe(program(SurfaceSpeed(250.0))).text()
+
+
+@pytest.mark.parametrize(
+    ("writer", "moves", "expected"),
+    [
+        pytest.param(
+            Iso6983, (Index("z"), Index("x")), ["G91 G28 Z0.0", "G91 G28 X0.0", "G90"], id="iso-home"
+        ),
+        pytest.param(SystemA, (Index("z"), Index("x")), ["G28 W0", "G28 U0"], id="a-home"),
+        *(
+            pytest.param(w, (Index("z", 5.0), Index("x", -90.0)), ["G53 G00 Z5.0", "G53 G00 X-90.0"], id=name)
+            for name, w in BUILT_IN.items()
+        ),
+    ],
+)
+def test_the_turret_swings(program, writer, moves, expected):
+    made = blocks(writer(program(*moves, Remark("x"))).text())
+    at = made.index(expected[0])
+    assert made[at : at + len(expected)] == expected
+
+
+@pytest.mark.parametrize("writer", [Rs274ngc, Rs274Lathe])
+def test_home_is_no_word_of_rs274(program, writer):
+    with pytest.raises(
+        DialectError, match=r"no word for the home of an axis; give machine.index as \[x, z\]"
+    ):
+        writer(program(Index("z"))).text()
 
 
 HERE = (Rapid(x=10.0), Rapid(z=0.0))
-SAME = ("iso6983", "system-a", "rs274ngc")
+SAME = ("iso6983", "system-a", "rs274ngc", "rs274-lathe")
+
+
+TURNING = ("iso6983", "system-a", "rs274-lathe")
 
 
 @pytest.mark.parametrize(
@@ -149,17 +242,18 @@ SAME = ("iso6983", "system-a", "rs274ngc")
         pytest.param(
             Arc(20.0, 5.0, 5.0, 0.0, False, 0.1), ["G03 X20.0 Z5.0 I5.0 K0.0 F0.1"], SAME, id="anticlockwise"
         ),
-        pytest.param(Remark("look"), ["(look)"], SAME, id="remark"),
-        pytest.param(Stop(False, "look"), ["(look)", "M00"], SAME, id="stop"),
+        pytest.param(Remark("look"), ["(look)"], SAME[2:], id="remark"),
+        pytest.param(Remark("look"), ["(LOOK)"], SAME[:2], id="remark-in-capitals"),
+        pytest.param(Stop(False, "look"), ["(look)", "M00"], SAME[2:], id="stop"),
         pytest.param(Stop(True, ""), ["M01"], SAME, id="optional-stop"),
         pytest.param(SpindleStop(), ["M05"], SAME, id="spindle-stop"),
         pytest.param(Coolant(True), ["M08"], SAME, id="coolant-on"),
         pytest.param(Coolant(False), ["M09"], SAME, id="coolant-off"),
-        pytest.param(FixedSpeed(800.0), ["G97 S800"], SAME[:2], id="fixed-speed"),
-        pytest.param(FixedSpeed(800.0, "cw"), ["G97 S800 M03"], SAME[:2], id="fixed-speed-cw"),
-        pytest.param(FixedSpeed(800.0, "ccw"), ["G97 S800 M04"], SAME[:2], id="fixed-speed-ccw"),
-        pytest.param(FixedSpeed(800.0), ["S800"], SAME[2:], id="fixed-speed-ngc"),
-        pytest.param(FixedSpeed(800.0, "ccw"), ["S800 M04"], SAME[2:], id="fixed-speed-ccw-ngc"),
+        pytest.param(FixedSpeed(800.0), ["G97 S800"], TURNING, id="fixed-speed"),
+        pytest.param(FixedSpeed(800.0, "cw"), ["G97 S800 M03"], TURNING, id="fixed-speed-cw"),
+        pytest.param(FixedSpeed(800.0, "ccw"), ["G97 S800 M04"], TURNING, id="fixed-speed-ccw"),
+        pytest.param(FixedSpeed(800.0), ["S800"], SAME[2:3], id="fixed-speed-ngc"),
+        pytest.param(FixedSpeed(800.0, "ccw"), ["S800 M04"], SAME[2:3], id="fixed-speed-ccw-ngc"),
         pytest.param(SurfaceSpeed(250.7), ["G96 S250"], SAME[:2], id="surface-speed-rounds-down"),
         pytest.param(SpeedCap(1800.0), ["G92 S1800"], SAME[:1], id="cap-iso6983"),
         pytest.param(SpeedCap(1800.0), ["G50 S1800"], SAME[1:2], id="cap-system-a"),
@@ -187,7 +281,7 @@ def test_units(writer, program, units, head):
 def test_empty_settings_write_nothing(writer, program):
     lean = program(title="", lines=(), work_offset="", tool_word="", program_number=None, percent=False)
     lines = writer(lean).text().splitlines()
-    assert lines[0].startswith("(Control ")
+    assert lines[0].lower().startswith("(control ")
     assert blocks("\n".join(lines)) == [*writer(lean).head(), "M09", "M05", writer(lean).end()]
 
 
@@ -250,15 +344,15 @@ NO_START = r"\): the arc has no start point; move both axes first\.$"
             r"\): an arc that ends where it starts is read as a full circle\.$",
             id="full-circle",
         ),
-        pytest.param((Line(1.0, None, 0.1),), r"move 1, Line.*\): Z is missing\.$", id="half-a-line"),
+        pytest.param((Line(1.0, None, 0.1),), r"move 2, Line.*\): Z is missing\.$", id="half-a-line"),
         pytest.param((Line(1.0, 1.0, 0.0),), r"feed 0.0 must be more than zero", id="no-feed"),
         pytest.param((Line(1.0, 1.0, 1e-7),), r"feed 1e-07 must be more than zero", id="feed-rounds-to-0"),
         pytest.param(
-            (Line(1.0, float("nan"), 0.1),), r"move 1, Line.*nan cannot be written", id="not-a-number"
+            (Line(1.0, float("nan"), 0.1),), r"move 2, Line.*nan cannot be written", id="not-a-number"
         ),
-        pytest.param((Rapid(x=1e9),), r"move 1, Rapid.*must lie within \+-99999\.$", id="too-far"),
-        pytest.param((FixedSpeed(0.2),), r"move 1, FixedSpeed.*at least 1\.$", id="no-speed"),
-        pytest.param(("M30",), r"move 1, M30: it is no move that the contract knows", id="not-a-move"),
+        pytest.param((Rapid(x=1e9),), r"move 2, Rapid.*must lie within \+-99999\.$", id="too-far"),
+        pytest.param((FixedSpeed(0.2),), r"move 2, FixedSpeed.*at least 1\.$", id="no-speed"),
+        pytest.param(("M30",), r"move 2, M30: it is no move that the contract knows", id="not-a-move"),
     ],
 )
 def test_move_failure(writer, program, moves, message):
@@ -268,7 +362,7 @@ def test_move_failure(writer, program, moves, message):
 
 @pytest.mark.parametrize("move", [SpeedCap(1800.0), SurfaceSpeed(250.0)])
 def test_rs274ngc_has_fixed_speeds_only(program, move):
-    with pytest.raises(DialectError, match=r"rs274ngc cannot write move 1, .*; give fixed speeds"):
+    with pytest.raises(DialectError, match=r"rs274ngc cannot write move 2, .*; give fixed speeds"):
         Rs274ngc(program(move)).text()
 
 

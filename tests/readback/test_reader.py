@@ -167,7 +167,7 @@ RULES: list[tuple[str, tuple[Dialect, ...], str, str, str]] = [
     ("dwell without a time", ALL, "G04", "G04 P0.5", "one time"),
     ("dwell by X", NGC, "G04 X1.0", "G04 P1.0", "one time"),
     ("dwell and motion", ALL, "G00 G04 P1", "G04 P1", "split the block"),  # NIST 3.4
-    ("after the end", ALL, "M02\nG00 X70.0", "M00\nG00 X70.0", "after the end"),  # NIST 3.1
+    ("after the end", ALL, "M02\nG00 X70.0", "M00", "after the end"),  # NIST 3.1
     ("small letters", LATHES, "g01 X40.0 F0.1", "G01 X40.0 F0.1", "is small"),
     # iso6983
     ("cap of the other dialect", ISO, "G50 S1800", "G92 S1800", "the cap of this dialect is G92 S"),
@@ -186,6 +186,8 @@ RULES: list[tuple[str, tuple[Dialect, ...], str, str, str]] = [
     ("G94 is a cycle", A, "G94", "G99", "cutting cycle in system A"),
     ("G95 is another thing", A, "G95", "G99", "feed per revolution is G99"),
     ("coordinates by G50", A, "G50 X100.0 S10", "G50 S10", "would shift the coordinates"),
+    ("length offset", LATHES, "G43 H1", "G40", "offset whose amount"),
+    ("overrides off", NGC, "M49", "M48", "out of the operator's hand"),
     # rs274ngc; NIST Table 5 has none of these
     ("no G95", NGC, "G95", "G94", "no such word"),
     ("no G96", NGC, "G96 S200", "S200", "no such word"),
@@ -194,7 +196,7 @@ RULES: list[tuple[str, tuple[Dialect, ...], str, str, str]] = [
     ("no G33", NGC, "G33 X1.0", "G40", "no such word"),
     ("G92 shifts the coordinates", NGC, "G92 S1800", "S1800", "moves the coordinate system"),
     ("path blending", NGC, "G64", "G61", "round corners"),
-    ("length offset", NGC, "G43", "G49", "offset whose amount"),
+    ("offset number without its word", NGC, "H1", "G43 H1", "an H belongs to G43"),
     ("no program number", NGC, "O0001", "(O0001)", "no program number here"),  # NIST Table 3
     ("line of 257", NGC, "G40 (" + "x" * 251 + ")", "G40 (" + "x" * 250 + ")", "at most 256"),  # NIST 3.3
     (

@@ -57,7 +57,8 @@ def test_nothing_to_say(blocks: str) -> None:
             "O1 G28 X1.0",
             [
                 "1: a program number is digits alone, on a line before the first motion",
-                "1: G28 is refused: it moves in machine coordinates, which are not known here; use G00",
+                "1: G28 is refused: it moves in machine coordinates, which are not known here; use G00, or the exact "
+                "words that take the tool away before its call",
             ],
             id="what stands behind a program number is read too",
         ),

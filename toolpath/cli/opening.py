@@ -55,7 +55,8 @@ def read_job(path: Path, *, post: str | None = None, shop: Path | None = None) -
         job = attempt(every)
     if post is not None:
         if post not in built_in and post not in known_names():
-            raise InputError(f"--post {post}: not known; choose from {', '.join(sorted(built_in))}")
+            listed = ", ".join(sorted(built_in | known_names()))
+            raise InputError(f"--post {post}: not known; choose from {listed}")
         job = job.model_copy(update={"machine": job.machine.model_copy(update={"post": post})})
     return job
 

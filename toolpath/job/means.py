@@ -25,6 +25,7 @@ from toolpath.job.types import (
     SurfaceSpeed,
     Table,
     Text,
+    TurretIndex,
     Volume,
     WholeNumber,
     context_of,
@@ -32,6 +33,8 @@ from toolpath.job.types import (
 from toolpath.units import MM_PER_INCH, Units
 
 DEFAULT_ALLOWANCE: Final = 0.15  # mm
+TOOL_WORDS: Final = r"(T\d{1,8}( M0?6)?( G43( H\d{1,5})?)?( D\d{1,3})?)?"
+TOOL_WORDS_HINT: Final = 'write words such as "T0101" or "T1 M6 G43 H1", or "" for none'
 MOST_DECIMALS: Final = 6
 FEWEST_DECIMALS: Final[dict[Units, int]] = {"mm": 3, "inch": 4}
 LATER: Final[Any] = None  # a default that depends on another value: filled in by the validator below it
@@ -160,8 +163,15 @@ class Machine(Table):
     work_offset: Annotated[str, Pattern("(G5[4-9])?", 'write a word from "G54" to "G59", or "" for none')] = (
         Field(default="G54", description="work offset word")
     )
-    tool_word: Annotated[str, Pattern(r"(T\d{1,4})?", 'write T and one to four digits, or "" for none')] = (
-        Field(default="T0101", description="tool word")
+    tool_word: Annotated[str, Pattern(TOOL_WORDS, TOOL_WORDS_HINT)] | None = Field(
+        default=None, description="words of the tool call; the postprocessor's where not stated"
+    )
+    index: TurretIndex = Field(
+        default="none",
+        description="where the turret swings: none (after a stop), home, or [x, z] in machine coordinates",
+    )
+    proof_stop: Flag = Field(
+        default=True, description="whether the program stops with a gauge before the crown, to prove offsets"
     )
     coolant: Literal["auto", "on", "off"] = Field(
         default="auto", description="coolant; auto follows the material"
@@ -170,8 +180,9 @@ class Machine(Table):
         default=None, description="start position: distance outside the crown's edge"
     )
     start_z: Length | None = Field(default=None, description="start position: distance in front of the crown")
-    program_number: Annotated[int, WholeNumber(1, 9999)] | None = Field(
-        default=None, description="program number"
+    program_number: Annotated[int, WholeNumber(1000, 7000)] | None = Field(
+        default=None,
+        description="base of the program numbers, a multiple of 1000; 10 a piston and the stage are added",
     )
     block_numbers: Flag = Field(default=False, description="whether blocks are numbered")
     percent: Flag = Field(default=False, description="whether the program stands between percent signs")
@@ -180,6 +191,13 @@ class Machine(Table):
     def turns_slopes_by_hand(self) -> bool:
         """Whether a straight slope is cut with the top slide rather than by a program."""
         return self.top_slide and self.post == "dro-table"
+
+    @field_validator("program_number")
+    @classmethod
+    def _round_base(cls, number: int | None) -> int | None:
+        if number is not None and number % 1000:
+            raise ValueError("it must be a multiple of 1000: 10 a piston and the stage are added to it")
+        return number
 
     @field_validator("program_units", mode="wrap")
     @classmethod

@@ -255,6 +255,29 @@ class Way(Reader):
 
 
 @dataclass(frozen=True, slots=True)
+class Swing(Reader):
+    """Where the turret swings: "none", "home", or [x, z] in machine coordinates."""
+
+    def read(self, value: object, context: Context) -> Literal["none", "home"] | tuple[float, float]:
+        """The word, or both lengths in mm as the machine shows them."""
+        if value == "none" or value == "home":
+            return value
+        if not isinstance(value, list | tuple) or len(value) != 2:
+            raise ValueError('it cannot be used; write "none", "home" or [x, z]')
+        x, z = (SIGNED_LENGTH.read(one, context) for one in value)
+        return x, z
+
+    def shape(self) -> dict[str, Any]:
+        pair = {
+            "type": "array",
+            "prefixItems": [SIGNED_LENGTH.shape()] * 2,
+            "minItems": 2,
+            "maxItems": 2,
+        }
+        return {"anyOf": [{"enum": ["none", "home"]}, pair]}
+
+
+@dataclass(frozen=True, slots=True)
 class Pattern(Reader):
     """Text of a fixed pattern."""
 
@@ -331,6 +354,7 @@ Rpm = Annotated[float, Quantity("number", SMALLEST, 1e6)]
 Positive = Annotated[float, Quantity("number", SMALLEST, 1e9)]
 NumberOrZero = Annotated[float, Quantity("number", 0, 1e9)]
 Angle = Annotated[float, Quantity("angle", 0, 45)]
+TurretIndex = Annotated[Literal["none", "home"] | tuple[float, float], Swing()]
 ShankDirection = Annotated[float, Way()]
 ExistingForm = Annotated[str, OneOf(tuple(EXISTING))]
 DishForm = Annotated[str, OneOf(tuple(DISH))]

@@ -8,7 +8,7 @@ from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
 from toolpath.motion.places import Place, known_place, located, named, sweep_of
 from toolpath.motion.sweeps import RADIUS_TOLERANCE, rounded_centre
-from toolpath.moves import Arc, Line, Move, Rapid, SurfaceSpeed
+from toolpath.moves import Arc, Begin, Index, Line, Move, Rapid, SurfaceSpeed
 
 SMALLEST_ARC = 3  # times the last decimal; a smaller arc is written as the line to its end
 LARGEST_ARC = 90_000.0  # mm; a centre further off has no number that controls take
@@ -27,13 +27,21 @@ def to_program(moves: Iterable[Move], frame: Frame) -> tuple[Move, ...]:
     Raises DialectError, naming the move, where an arc has no start point or no such centre.
     """
     out: list[Move] = []
+    stated: set[str] = set()  # axes that this section has stated already
     for number, (move, start) in enumerate(located(moves), 1):
         was = _words(*start, frame)
         match move:
             case Rapid(x, z):
-                words = _words(x, z, frame)
-                if words != (None if x is None else was[0], None if z is None else was[1]):
+                words, axis = _words(x, z, frame), "x" if z is None else "z"
+                same = words == (None if x is None else was[0], None if z is None else was[1])
+                if not same or axis not in stated:
                     out.append(Rapid(*words))
+                stated.add(axis)
+            case Begin():
+                stated.clear()
+                out.append(move)
+            case Index(axis, at) if at is not None:
+                out.append(Index(axis, round(at / frame.unit, frame.decimals)))
             case Line(x, z, feed):
                 if _words(x, z, frame) != was:
                     out.append(Line(frame.x_word(x), frame.z_word(z), feed / frame.unit))

@@ -7,14 +7,20 @@ from math import floor, inf, pi, tau
 from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
 from toolpath.motion.places import Place, located, named, sweep_of
-from toolpath.moves import Arc, FixedSpeed, Line, Move, Rapid, SpeedCap, SpindleStop, SurfaceSpeed
+from toolpath.moves import Arc, Begin, FixedSpeed, Line, Move, Rapid, SpeedCap, SpindleStop, SurfaceSpeed
 
 
-def lifted(moves: Iterable[Move], by: float) -> tuple[Move, ...]:
-    """The same moves with every Z raised by `by` mm, for a proving copy above the work."""
-    return tuple(
-        replace(m, z=m.z + by) if isinstance(m, Rapid | Line | Arc) and m.z is not None else m for m in moves
+def lifted(moves: Sequence[Move], by: float) -> tuple[Move, ...]:
+    """The same moves with every Z raised by `by` mm, for a proving copy above the work.
+
+    What stands before the first section stays: the gauge of the proof is held against the crown itself.
+    """
+    first = next((k for k, m in enumerate(moves) if isinstance(m, Begin) and m.number is not None), 0)
+    raised = (
+        replace(m, z=m.z + by) if isinstance(m, Rapid | Line | Arc) and m.z is not None else m
+        for m in moves[first:]
     )
+    return (*moves[:first], *raised)
 
 
 def fixed_speed(moves: Sequence[Move], frame: Frame, rpm_limit: float = inf) -> tuple[Move, ...]:

@@ -16,7 +16,7 @@ from toolpath.job.starter import answered, starter
 from toolpath.output.disk import names_in, refuse_job, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
-from toolpath.program.frames import HAND, frame_of
+from toolpath.program.frames import HAND, frame_of, writer_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
 from toolpath.readback.verdict import Readback, readback, readback_rows
@@ -80,14 +80,17 @@ def files_of(
         InputError: the lift of the proving copy is too small.
     """
     by_hand = checked_table(recut, f"{name}-dro.csv")
+    ending = writer_of(recut).EXTENSION
     program: Made | None = None
     files: dict[str, bytes] = {}
     if recut.job.machine.post != HAND:
         program = made(recut)
-        _stop_unless(program.readback, f"{name}.nc", recut.job.units)
+        _stop_unless(program.readback, f"{name}{ending}", recut.job.units)
         if proving is not None:
-            files[f"{name}-proving.nc"] = _proving(recut, proving, f"{name}-proving.nc").encode("ascii")
-        files[f"{name}.nc"] = program.text.encode("ascii")
+            files[f"{name}-proving{ending}"] = _proving(recut, proving, f"{name}-proving{ending}").encode(
+                "ascii"
+            )
+        files[f"{name}{ending}"] = program.text.encode("ascii")
     elif proving is not None:
         raise InputError('--proving: post = "dro-table" makes no program; prove the first rows by hand')
     files[f"{name}-dro.txt"] = by_hand.text.encode("ascii")
@@ -95,7 +98,8 @@ def files_of(
     if program is None:
         found, back = report_with_table(recut, by_hand), by_hand.readback
     else:
-        found, back = report_with_program(recut, program, f"{in_letters(name)}.nc", by_hand), program.readback
+        found = report_with_program(recut, program, f"{in_letters(name)}{ending}", by_hand)
+        back = program.readback
     letters: tuple[str, ...] = ()
     if pictures:
         from toolpath.paper.letters import boxed
@@ -108,7 +112,7 @@ def files_of(
     warnings = (told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
     in_order = dict(sorted(files.items()))
-    cuts = f"{name}.nc" if f"{name}.nc" in files else f"{name}-dro.csv"
+    cuts = f"{name}{ending}" if f"{name}{ending}" in files else f"{name}-dro.csv"
     said = (after_make(recut, found, readback_figures(back)), *letters, *warnings)
     return Done(name, cuts, in_order, said)
 

@@ -15,8 +15,10 @@ from toolpath.geometry.segments import Arc as ArcSegment
 from toolpath.geometry.segments import Segment
 from toolpath.moves import (
     Arc,
+    Begin,
     Coolant,
     FixedSpeed,
+    Index,
     Line,
     Move,
     Rapid,
@@ -45,6 +47,15 @@ NAMES = {
 
 
 @dataclass(frozen=True, slots=True)
+class Proof:
+    """A stop before the crown with a gauge between: it shows a wrong offset, unit or reading of X."""
+
+    x: float  # insert centre: its outer side is level with the crown's edge
+    z: float  # insert centre, a gauge before the finished crown
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Running:
     """How the machine runs: mm, mm/rev, rev/min, m/min."""
 
@@ -60,6 +71,9 @@ class Running:
     air_feed: float  # where there is no metal yet
     start_x: float
     start_z: float
+    proof: Proof | None = None
+    # where the turret swings: where it stands, once the operator says so; home; x and z of the machine, mm
+    index: Literal["none", "home"] | tuple[float, float] = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +101,9 @@ def steps_of(plan: Plan, running: Running) -> tuple[Step, ...]:
 
 
 def _steps(plan: Plan, run: Running) -> Iterator[Step]:
-    if run.surface_speed is not None:
-        yield Step(SpeedCap(run.rpm_limit), "around")
-    yield from _begin(run)
+    yield from _tool_called(run)
+    number, title, after_title = 1, NAMES[plan.passes[0].kind] if plan.passes else "Nothing to cut", ""
+    yield from _begin(run, number, title, after_title)
     yield Step(Rapid(z=run.start_z), "rapid")
     yield Step(Rapid(x=run.start_x), "rapid")
     x, z = run.start_x, run.start_z
@@ -99,13 +113,15 @@ def _steps(plan: Plan, run: Running) -> Iterator[Step]:
     for one, after in zip(plan.passes, left, strict=False):
         if before is not None and run.stops and _looks_due(before, one):
             yield from _look(run)
+            number, title, after_title = number + 1, NAMES[one.kind], title
+            yield from _begin(run, number, title, after_title)
             x = run.start_x
             fresh = True
-        if before is None or before.kind != one.kind:
+        elif before is not None and before.kind != one.kind:
             yield Step(Remark(NAMES[one.kind]), "around")
         start = one.legs[0]
         yield Step(Rapid(z=run.safe_z if fresh else _over(one, x, z, run)), "rapid")
-        if start.starts_at != x:
+        if fresh or start.starts_at != x:
             yield Step(Rapid(x=start.starts_at), "rapid")
         yield Step(Rapid(z=one.descend), "rapid")
         if fresh and run.surface_speed is not None:
@@ -133,7 +149,6 @@ def _look(run: Running) -> Iterator[Step]:
     yield Step(Coolant(False), "around")
     yield Step(SpindleStop(), "around")
     yield Step(Stop(optional=True, text="Clear chips, look at the insert"), "around")
-    yield from _begin(run)
 
 
 def _over(one: Pass, x: float, z: float, run: Running) -> float:
@@ -164,7 +179,28 @@ def _cuts(one: Pass, left: Stock, feed: float) -> Iterator[CutStep]:
         stock = after
 
 
-def _begin(run: Running) -> Iterator[Step]:
+def _tool_called(run: Running) -> Iterator[Step]:
+    """The turret swings clear of the work, then the tool goes to the proof: Z out, X, Z in."""
+    yield Step(SpindleStop(), "around")
+    if run.index == "none":
+        yield Step(Stop(optional=False, text="Tool clear, turret free to swing"), "around")
+    else:
+        x, z = (None, None) if run.index == "home" else run.index
+        yield Step(Index("z", z), "around")
+        yield Step(Index("x", x), "around")
+    if run.proof is not None:
+        yield Step(Begin(), "around")
+        yield Step(Rapid(z=run.start_z), "rapid")
+        yield Step(Rapid(x=run.proof.x), "rapid")
+        yield Step(Rapid(z=run.proof.z), "rapid")
+        yield Step(Stop(optional=False, text=run.proof.words), "around")
+
+
+def _begin(run: Running, number: int, title: str, after: str) -> Iterator[Step]:
+    """The section's own words: the program may be started here."""
+    yield Step(Begin(number, title, after), "around")
+    if run.surface_speed is not None:
+        yield Step(SpeedCap(run.rpm_limit), "around")
     yield Step(FixedSpeed(run.start_rpm, start=run.sense), "around")
     if run.coolant:
         yield Step(Coolant(True), "around")

@@ -14,6 +14,7 @@ from toolpath.profile.limits import Limits
 from toolpath.program.frames import frame_of
 from toolpath.program.hand_checks import findings_by_hand, left_in_crown
 from toolpath.program.hand_words import closing_lines, head_lines
+from toolpath.readback.cutter import MostBite
 from toolpath.readback.verdict import HandRow, Readback, Setup, readback_rows
 from toolpath.recut import Recut, rules_of, work_of
 from toolpath.table.readout import Readout
@@ -21,6 +22,8 @@ from toolpath.table.solved import DroPlan, Steps, table_for
 from toolpath.tool.touchoff import Shown
 from toolpath.units import from_mm
 
+SHARED = 1.5  # depths of cut that a row takes which shares an odd rest
+SPARE = 0.05  # mm more before the readback calls a row too deep, or one missing
 MOST_SHOWN = 1e5  # of a readout
 
 
@@ -60,6 +63,7 @@ def table_of(recut: Recut) -> ByHand:
         Stopped: no table near the target can be made.
     """
     design, job = recut.design, recut.job
+    skim, dish = job.cutting.skim_depth_of_cut, job.cutting.dish_depth_of_cut
     readout = readout_of(recut)
     beside = design.received.beside(design.skim, cut=True)
 
@@ -90,13 +94,18 @@ def table_of(recut: Recut) -> ByHand:
         resolution=from_mm(readout.resolution, readout.units),
     )
     left = left_in_crown(recut, plan)
+    rows = [HandRow(row.z, row.x_start, row.x_stop, row.z_to) for row in plan.rows]
+    back = readback_rows(rows, setup)
+    setup = replace(
+        setup,
+        most_bite=MostBite(over=SHARED * max(skim, dish) + SPARE, anywhere=SHARED * dish + SPARE),
+        most_left=back.stock_left + SPARE,  # the steps that a hand blends
+    )
     return ByHand(
         table=_written(recut, plan, left),
         plan=plan,
         setup=setup,
-        readback=readback_rows(
-            [HandRow(row.z, row.x_start, row.x_stop, row.z_to) for row in plan.rows], setup
-        ),
+        readback=readback_rows(rows, setup),
         expected=plan.as_cut + beside,
         limits=left,
         findings=findings_by_hand(recut, plan),

@@ -2,7 +2,9 @@
 
 from postprocessors import find
 from postprocessors.writer import Writer
+from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
+from toolpath.readback.dialects import fault_of
 from toolpath.recut import Recut
 from toolpath.tool.touchoff import Shown
 
@@ -10,9 +12,17 @@ HAND = "dro-table"  # the post of a shop without a program
 
 
 def writer_of(recut: Recut) -> type[Writer]:
-    """The job's postprocessor; for a manual lathe the one whose frame the table shares."""
+    """The job's postprocessor; for a manual lathe the one whose frame the table shares.
+
+    Raises:
+        DialectError: there is none of that name, or what it writes cannot be read back.
+    """
     post = recut.job.machine.post
-    return find("iso6983" if post == HAND else post)
+    writer = find("iso6983" if post == HAND else post)
+    fault = fault_of(writer.READS_AS, writer.WORDS)
+    if fault:
+        raise DialectError(f"The postprocessor {post!r} {fault}.")
+    return writer
 
 
 def frame_of(recut: Recut) -> Frame:

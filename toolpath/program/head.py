@@ -1,42 +1,92 @@
-"""The head of a program: what it is for, touch-off, spindle sense, cautions."""
+"""The head of a program: what it is for, touch-off, proof, cautions; the rest is on the sheet."""
 
+from postprocessors.remarks import comment_texts
+from postprocessors.writer import Writer
 from toolpath.motion.frame import Frame
 from toolpath.moves import Header
-from toolpath.program.frames import shown
+from toolpath.program.frames import shown, writer_of
 from toolpath.recut import Recut
 from toolpath.reference import table
-from toolpath.tool.spindle import spindle_words
+
+STAGE_NUMBERS = {"whole": 0, "first": 1, "last": 2}  # in the program number
 
 
-def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
-    """The head of the program: what it is for, touch-off, spindle sense, cautions."""
-    job, design, machine = recut.job, recut.design, recut.job.machine
-    insert = recut.insert.designation or "round insert"
+def header_of(recut: Recut, frame: Frame, lift: float | None, mark: str = "") -> Header:
+    """The head of the program; an empty mark has no line."""
+    job, machine, writer = recut.job, recut.job.machine, writer_of(recut)
+    tool, before = tool_words(recut, writer), writer.BEFORE_TOUCH_OFF
+    needs = before.format(tool=tool, offset=machine.work_offset) if tool and machine.work_offset else ""
     lines = [
-        stage_words(recut),
-        "No skim in this program" if recut.later_cut else f"Skim {design.skim:.3f} mm",
-        f"Dish {2 * design.mouth:.3f} mm wide and {design.depth:.3f} mm deep below the finished crown",
-        volume_words(recut),
-        f"Insert {insert}, radius {recut.insert.radius:.3f} mm",
-        *recut.touch_lines(shown(frame)),
-        spindle_words(job),
-        "The edge must stand on centre height",
+        "" if lift is None else f"PROVING COPY lifted by {lift:g} mm: it must cut nothing",
+        recut.cut_words,
+        mark_words(mark),
+        target_words(recut),
+        _tool_line(recut, writer),
+        needs,
+        *recut.head_touch_lines(shown(frame)),
         *table("cautions")["program"]["lines"],
     ]
-    if lift is not None:
-        lines.insert(0, f"PROVING COPY lifted by {lift:g} mm: it must cut nothing")
     return Header(
         title=job.title,
-        lines=tuple(lines),
+        lines=tuple(line for line in lines if line),
         units=frame.units,
         x_reading=frame.x_reading,
         decimals=frame.decimals,
         work_offset=machine.work_offset,
-        tool_word=machine.tool_word,
-        program_number=machine.program_number,
+        tool_word=tool,
+        program_number=program_number(recut),
         block_numbers=machine.block_numbers,
         percent=machine.percent,
     )
+
+
+def checked_lines(recut: Recut, frame: Frame, mark: str) -> tuple[str, ...]:
+    """Those lines of head and proof that the readback holds against the job."""
+    proof = recut.running.proof
+    lines = (
+        recut.cut_words,
+        mark_words(mark),
+        *recut.head_touch_lines(shown(frame)),
+        "" if proof is None else proof.words,
+    )
+    return tuple(" ".join(comment_texts(line)) for line in lines if line)
+
+
+def mark_words(mark: str) -> str:
+    """The line of the mark, which tells two makes of one cut apart."""
+    return f"MARK {mark}" if mark else ""
+
+
+def tool_words(recut: Recut, writer: type[Writer]) -> str:
+    """The words of the tool call: the job's, or else the postprocessor's."""
+    stated = recut.job.machine.tool_word
+    return writer.TOOL if stated is None else stated
+
+
+def program_number(recut: Recut) -> int | None:
+    """Base, piston and stage in one number, so that no two programs of a set share one."""
+    base = recut.job.machine.program_number
+    return None if base is None else base + 10 * (recut.piston or 0) + STAGE_NUMBERS[recut.stage]
+
+
+def target_words(recut: Recut) -> str:
+    """What the cut is to leave: volume, dish, skim."""
+    design = recut.design
+    skim = "no skim" if recut.later_cut else f"skim {design.skim:.3f}"
+    dish = f"dish {2 * design.mouth:.3f} wide, {design.depth:.3f} deep, {skim} mm"
+    return f"Target {volume_words(recut)}. {dish[0].upper()}{dish[1:]}"
+
+
+def _tool_line(recut: Recut, writer: type[Writer]) -> str:
+    point = recut.job.tool.control_point
+    insert = recut.insert.designation or "round insert"
+    says = {
+        "insert-centre": "programmed point is the insert's centre",
+        "face-outer": "tip towards +X -Z",
+        "face-inner": "tip towards -X -Z",
+    }[point]
+    number = f", tip number {writer.TIP_NUMBERS[point]}" if point in writer.TIP_NUMBERS else ""
+    return f"Tool: {insert}, R {recut.insert.radius:.3f} mm, {says}{number}"
 
 
 STAGE_WORDS = {"whole": "One cut without a reading", "first": "First cut", "last": "Last cut"}
@@ -48,14 +98,8 @@ def stage_words(recut: Recut) -> str:
 
 
 def volume_words(recut: Recut) -> str:
-    """The volume that the cut leaves: as programmed, and as the readings make it expected."""
-    programmed = recut.design.seen(recut.design.finished.volume_below()) / 1000
+    """The volume that the cut leaves: as programmed, or as the readings make it expected."""
     if recut.next_cut is None:
-        return f"{programmed:.3f} cc after the cut"
+        return f"{recut.design.seen(recut.design.finished.volume_below()) / 1000:.3f} cc"
     outcome = recut.next_cut.expected
-    words = (
-        f"{outcome.volume / 1000:.3f} cc expected after the cut, within {2 * outcome.u / 1000:.3f} cc (k = 2)"
-    )
-    if abs(programmed - outcome.volume / 1000) > 5e-4:
-        words += f"; {programmed:.3f} cc as programmed, the readings make the difference"
-    return words
+    return f"{outcome.volume / 1000:.3f} cc expected, within {2 * outcome.u / 1000:.3f} cc"

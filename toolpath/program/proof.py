@@ -1,23 +1,29 @@
 """What the readback holds a program against."""
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING, cast
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Literal, cast
 
+from postprocessors.remarks import comment_texts
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.motion.frame import Frame
+from toolpath.moves import Arc, FixedSpeed, Line, Move, Stop, SurfaceSpeed
 from toolpath.program.frames import writer_of
-from toolpath.recut import Recut
+from toolpath.program.head import checked_lines, tool_words
+from toolpath.program.timing import for_writer
+from toolpath.recut import Recut, rules_of
 
 if TYPE_CHECKING:
     from toolpath.readback.cutter import MostBite
     from toolpath.readback.dialects import Dialect
+    from toolpath.readback.stated import Section, Stated
     from toolpath.readback.verdict import Setup
 
+LEFT = 0.006  # mm that a control's rounding and a curve's chord may leave over the finished section
 SPARE_BITE = 0.05  # mm over the plan's greatest bite before the readback calls a move too deep
 
 
-def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
-    """What the readback holds a program against."""
+def setup_of(recut: Recut, frame: Frame, *, proving: bool = False, mark: str = "") -> "Setup":
+    """What the readback holds a program against; `mark` is that of its head."""
     from toolpath.readback.verdict import Setup
 
     design, stock = recut.design, recut.plan.work.stock.surface
@@ -38,8 +44,77 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
         pockets=design.received.beside(design.skim, cut=True),
         decimals=frame.decimals,
         most_bite=_most_bite(recut),
-        spindle={"cw": 3, "ccw": 4}[recut.running.sense],
+        wary=None if proving else recut.plan.work.stock.wary,
+        most_left=None if proving else most_left(frame),
+        stated=stated_of(recut, frame, mark=mark, proving=proving),
     )
+
+
+def stated_of(recut: Recut, frame: Frame, *, mark: str = "", proving: bool = False) -> "Stated":
+    """What the job states about its program: words, speeds, stops, the lines of its head."""
+    from toolpath.readback.stated import Stated
+
+    job, writer, running = recut.job, writer_of(recut), recut.running
+    turning = job.cutting.surface_speed is not None and writer.SURFACE_SPEED
+    index = job.machine.index
+    bites = [p.bite for p in recut.plan.passes if p.kind in ("rough", "semi", "finish")]
+    return Stated(
+        spindle=3 if running.sense == "cw" else 4,
+        tool=tool_words(recut, writer),
+        work_offset=job.machine.work_offset,
+        index=index if isinstance(index, str) else (index[0] / frame.unit, index[1] / frame.unit),
+        cap=job.cutting.rpm_limit if turning else None,
+        sections=_sections(for_writer(recut, frame)),
+        feed=running.feed,
+        ramp=rules_of(job).ramp,
+        ramp_bite=max(bites, default=0.0) + SPARE_BITE,
+        coolant=running.coolant,
+        title=" ".join(comment_texts(job.title)),
+        lines=() if proving else checked_lines(recut, frame, mark),
+        words=writer.WORDS,
+    )
+
+
+def _sections(moves: "Sequence[Move]") -> "tuple[Section, ...]":
+    """What the moves between two stops run at."""
+    from toolpath.readback.stated import Section
+
+    found: list[Section] = []
+    since: list[Move] = []
+    for move in (*moves, None):
+        if move is not None and not isinstance(move, Stop):
+            since.append(move)
+            continue
+        halt: Literal["M0", "M1", ""] = "" if move is None else "M1" if move.optional else "M0"
+        turning = [m.rpm for m in since if isinstance(m, FixedSpeed)]
+        surface = max((m.speed for m in since if isinstance(m, SurfaceSpeed)), default=None)
+        cuts = any(isinstance(m, Line | Arc) for m in since)
+        found.append(Section(halt, _range(turning), _range(_fixed_at_feed(since)), surface, cuts))
+        since = []
+    return tuple(found)
+
+
+def _fixed_at_feed(moves: "Sequence[Move]") -> "list[float]":
+    """The fixed speeds, rev/min, under which the moves feed."""
+    found: list[float] = []
+    fixed: float | None = None
+    for move in moves:
+        if isinstance(move, FixedSpeed):
+            fixed = move.rpm
+        elif isinstance(move, SurfaceSpeed):
+            fixed = None
+        elif isinstance(move, Line | Arc) and fixed is not None:
+            found.append(fixed)
+    return found
+
+
+def _range(values: "list[float]") -> tuple[float, float] | None:
+    return (min(values), max(values)) if values else None
+
+
+def most_left(frame: Frame) -> float:
+    """What may stand over the finished section, mm: what rounding leaves, and a little."""
+    return LEFT + 2 * frame.step
 
 
 def _most_bite(recut: Recut) -> "MostBite":

@@ -8,8 +8,8 @@ from toolpath.errors import InputError
 from toolpath.motion.frame import Frame
 from toolpath.motion.rounding import to_program
 from toolpath.motion.speeds import feed_per_minute, lifted
-from toolpath.moves import Program, Stop
-from toolpath.program.frames import frame_of, shown, writer_of
+from toolpath.moves import Program
+from toolpath.program.frames import frame_of, writer_of
 from toolpath.program.head import header_of
 from toolpath.program.proof import setup_of
 from toolpath.program.timing import for_writer
@@ -28,8 +28,10 @@ class Made:
     readback: "Readback"
 
 
-def made(recut: Recut, *, lift: float | None = None) -> Made:
+def made(recut: Recut, *, lift: float | None = None, mark: str = "") -> Made:
     """The program's text and its readback; with `lift` (mm) the proving copy above the work.
+
+    `mark` tells two makes of one cut apart; it stands in the head.
 
     Raises:
         InputError: the lift is too small to clear the work.
@@ -44,11 +46,9 @@ def made(recut: Recut, *, lift: float | None = None) -> Made:
     if not writer.FEED_PER_REV:
         moves = feed_per_minute(moves)
     body = to_program(moves, frame)
-    head = header_of(recut, frame, lift)
-    if writer.PROOF_STOP:
-        body = (Stop(False, recut.touch_off.lines(shown(frame))[-1]), *body)
+    head = header_of(recut, frame, lift, mark)
     text = writer(Program(head, body)).text()
-    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None)))
+    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None, mark=mark)))
 
 
 def least_lift(recut: Recut) -> float:

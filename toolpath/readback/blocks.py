@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from toolpath.readback.dialects import ADDRESSES, Rules, g_key
+from toolpath.readback.dialects import ADDRESSES, Rules, word_name
 from toolpath.readback.motions import Fault
 from toolpath.readback.tokens import Word
 
@@ -45,9 +45,9 @@ class Blocks:
             words = words[1:]
         return words
 
-    def sorted_words(self, words: list[Word]) -> tuple[dict[str, int], dict[str, float]]:
+    def sorted_words(self, words: list[Word]) -> tuple[dict[str, str], dict[str, float]]:
         """G and M words by group, the others by letter; each word is checked by itself."""
-        codes: dict[str, int] = {}
+        codes: dict[str, str] = {}
         values: dict[str, float] = {}
         for word in words:
             letter = word.letter
@@ -58,7 +58,7 @@ class Blocks:
             if letter in "GM":
                 self.sort_code(letter, word, codes)
                 continue
-            if letter not in "XZIKFSTPD" or (letter == "D" and not self.rules.tool_offset):
+            if letter not in self.rules.letters:
                 self.fault(f"the word {letter}{word.number} is refused: {self.reason(letter)}")
                 continue
             if letter in values:
@@ -75,22 +75,16 @@ class Blocks:
             return "a program number stands alone" if self.rules.program_number else "no program number here"
         return ADDRESSES.get(letter, "this reader does not know it")
 
-    def sort_code(self, letter: str, word: Word, codes: dict[str, int]) -> None:
+    def sort_code(self, letter: str, word: Word, codes: dict[str, str]) -> None:
         """Put one G or M word into its group."""
-        name = f"{letter}{word.number}"
-        if letter == "G":
-            key = g_key(word.value)
-            group = None if key is None else self.rules.groups.get(key)
-            why = self.rules.refused.get(key, "") if key is not None else ""
-        else:
-            key = round(word.value) if abs(word.value - round(word.value)) <= 1e-4 else None
-            group = None if key is None else self.rules.m_groups.get(key)
-            if group is not None:
-                group = f"M {group}"
-            why = ""
-        if key is None or group is None:
-            self.fault(f"{name} is refused: {why or f'{self.rules.name} programs here have no such word'}")
+        name = word_name(letter, word.value)
+        name = name if name is None else self.rules.own.get(name, name)
+        group = None if name is None else self.rules.groups.get(name)
+        if name is None or group is None:
+            why = "" if name is None else self.rules.refused.get(name, "")
+            why = why or f"{self.rules.name} programs here have no such word"
+            self.fault(f"{letter}{word.number} is refused: {why}")
             return
         if group in codes:
             self.fault(f"two words of one group ({group}) stand in one block; keep one of them")
-        codes[group] = key
+        codes[group] = name

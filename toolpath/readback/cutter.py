@@ -55,6 +55,8 @@ class Cut:
     contacts: tuple[int, ...]
     bites: tuple[tuple[int, float], ...] = ()  # motions that took more than they may, with the thickness
     standing: tuple[int, float, float] | None = None  # motion, radius and height of metal left over a cut
+    taken: tuple[float, ...] = ()  # height, mm, that each motion took off the stock
+    met: tuple[float, ...] = ()  # the same off the highest that the stock may stand
 
     def last_at(self, r: float) -> int | None:
         """Index of the motion whose cut is the surface at r (mm), None where it is the stock."""
@@ -71,10 +73,12 @@ def cut(
     insert_radius: float,
     marks: Sequence[float] = (),
     most_bite: "MostBite | None" = None,
+    wary: Chain | None = None,
 ) -> Cut:
     """Cut `stock` by motions of a disc of `insert_radius` (mm); `marks` are radii the grid must hold.
 
     `most_bite` says what thickness a motion may take; with it, metal left standing over a cut is told too.
+    `wary` is the highest that the stock may stand, itself by default.
     """
     r = _grid(motions, stock, insert_radius, marks)
     z = stock.heights(r)
@@ -84,14 +88,18 @@ def cut(
     contacts: list[int] = []
     bites: list[tuple[int, float]] = []
     bands = Standing(r, insert_radius)
+    doubtful = z.copy() if wary is None else np.maximum(z, wary.heights(r))
+    heights_taken, heights_met = np.zeros(len(motions)), np.zeros(len(motions))
     for number, motion in enumerate(motions):
         if motion.rapid:
             if not _touches(motion, z, r, insert_radius, top, stock.outer):
                 continue
             contacts.append(number)
         new = _pieces(motion, insert_radius)
-        before = z.copy() if most_bite is not None else z
+        before, stood = z.copy(), doubtful.copy()
         lower_to(z, r, np.array(new))
+        lower_to(doubtful, r, np.array(new))
+        heights_taken[number], heights_met[number] = (before - z).max(), (stood - doubtful).max()
         if most_bite is not None:
             bands.after(number, motion, before, z)
             over = z > -CROWN
@@ -106,7 +114,18 @@ def cut(
     pieces = np.array(kept).reshape(-1, 7)
     stands = bands.worst(max(marks, default=stock.outer))
     r, z = _refined(r, z, stock, pieces)
-    return Cut(r, z, stock.heights(r), pieces, tuple(owners), tuple(contacts), tuple(bites), stands)
+    return Cut(
+        r,
+        z,
+        stock.heights(r),
+        pieces,
+        tuple(owners),
+        tuple(contacts),
+        tuple(bites),
+        stands,
+        tuple(heights_taken),
+        tuple(heights_met),
+    )
 
 
 def _bite(
@@ -198,5 +217,7 @@ def volume_under(r: Floats, depth: Floats) -> float:
 def passed_axis(motions: Sequence[Motion]) -> tuple[int, ...]:
     """Indices of the motions that take the insert centre past the axis."""
     return tuple(
-        k for k, m in enumerate(motions) if m.least_x < -AXIS and not (m.x1 is not None and m.x1 < -AXIS)
+        k
+        for k, m in enumerate(motions)
+        if m.least_x < -AXIS and (m.x1 is None or m.x1 >= -AXIS or (m.x1, m.z1) == (m.x2, m.z2))
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 _WORD = re.compile(r"([A-Za-z])([+-]?(?:\d+\.?\d*|\.\d+))")
 MOST_VALUE = 99_999.0
 SHOWN = 80  # characters of a block in a message
-_BLANKS = str.maketrans("", "", " \t\r")
+_BLANKS = str.maketrans("", "", " \t")
 
 _UNREADABLE = {
     "/": "a block that can be skipped by a switch makes two programs of one; take the '/' out",
@@ -15,6 +15,7 @@ _UNREADABLE = {
     ";": "a comment stands between ( and )",
     "%": "a % must stand alone on its line",
     ")": "a comment is closed that was not opened",
+    "\r": "a line end of another system stands inside the line; end every line alike",
 }
 
 
@@ -27,15 +28,16 @@ class Word:
     number: str
 
 
-def words_of(text: str) -> tuple[list[Word], list[str]]:
-    """The words of one block, and one sentence for each thing in it that cannot be read."""
+def words_of(text: str) -> tuple[list[Word], list[str], list[str]]:
+    """The words of one block, its comments, and one sentence for each thing in it that cannot be read."""
     faults: list[str] = []
+    comments: list[str] = []
     body = text
     if not text.isascii():
         odd = next(c for c in text if not c.isascii())
         faults.append(f"the character {odd!r} is not ASCII; rewrite it in plain letters")
     if "(" in body:
-        body = _without_comments(body, faults)
+        body = _without_comments(body, comments, faults)
     body = body.translate(_BLANKS)
     words: list[Word] = []
     position = 0
@@ -50,26 +52,27 @@ def words_of(text: str) -> tuple[list[Word], list[str]]:
             break
         words.append(Word(match[1], value, match[2]))
         position = match.end()
-    return words, faults
+    return words, comments, faults
 
 
-def _without_comments(text: str, faults: list[str]) -> str:
-    """The text outside comments; nested and unclosed ones are faults."""
-    out: list[str] = []
-    inside = False
-    for character in text:
-        if not inside and character == "(":
-            inside = True
-        elif inside and character == "(":
+def _without_comments(text: str, comments: list[str], faults: list[str]) -> str:
+    """The text outside comments, which are added to `comments`; nested, unclosed and active ones are faults."""
+    outside, inside = text, ""
+    parts: list[str] = []
+    while "(" in outside:
+        before, _, rest = outside.partition("(")
+        parts.append(before)
+        inside, closed, outside = rest.partition(")")
+        if "(" in inside:
             faults.append("a comment stands inside a comment; keep one pair of brackets")
-            return "".join(out)
-        elif inside and character == ")":
-            inside = False
-        elif not inside:
-            out.append(character)
-    if inside:
-        faults.append("the comment is not closed on its line; add the )")
-    return "".join(out)
+            return "".join(parts)
+        if not closed:
+            faults.append("the comment is not closed on its line; add the )")
+        odd = next((c for c in inside if c == "%" or (c.isascii() and not c.isprintable())), None)
+        if odd is not None:
+            faults.append(f"the comment holds {odd!r}, on which a control may act; take it out")
+        comments.append(inside)
+    return "".join([*parts, outside])
 
 
 def _unreadable(body: str, position: int) -> str:

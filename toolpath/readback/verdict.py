@@ -15,9 +15,12 @@ from toolpath.geometry.chain import Chain
 from toolpath.readback.cutter import Cut, MostBite, cut, passed_axis, volume_under
 from toolpath.readback.dialects import Dialect
 from toolpath.readback.gouge import left_over, penetrations
+from toolpath.readback.held import Difference, differences
 from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
 from toolpath.readback.reader import Reading, read
+from toolpath.readback.stated import Stated
 from toolpath.readback.sweep import Floats
+from toolpath.readback.taking import unlike
 
 GOUGE_LIMIT = 0.002  # mm
 VOLUME_LIMIT = 5.0  # mm3
@@ -48,7 +51,9 @@ class Setup:
     decimals: int
     resolution: float | None = None
     most_bite: MostBite | None = None  # None: not watched
-    spindle: int | None = None  # M code, 3 or 4, that the insert's face allows
+    wary: Chain | None = None  # the highest that the stock may stand; None: as `stock`
+    most_left: float | None = None  # mm that may stand over the finished section; None: not watched
+    stated: Stated | None = None  # what the text is held against beside the section; None: nothing
 
     def __post_init__(self) -> None:
         if not self.insert_radius > 0:
@@ -117,7 +122,7 @@ def readback(text: str, setup: Setup) -> Readback:
         ValueError: the setup is one of a table.
     """
     reading = reading_of(text, setup)
-    return _judge(reading.motions, reading.faults, setup, "line")
+    return _judge(reading, setup, "line")
 
 
 def reading_of(text: str, setup: Setup) -> Reading:
@@ -135,7 +140,8 @@ def reading_of(text: str, setup: Setup) -> Reading:
         x_reading=setup.x_reading,
         control_point=setup.control_point,
         insert_radius=setup.insert_radius,
-        spindle=setup.spindle,
+        spindle=None if setup.stated is None else setup.stated.spindle,
+        words={} if setup.stated is None else setup.stated.words,
     )
 
 
@@ -153,7 +159,7 @@ Rows: TypeAlias = Sequence[HandRow | tuple[float, float, float]]
 
 def readback_rows(rows: Rows, setup: Setup) -> Readback:
     """Cut the stock with rows as the readout shows them; one of three numbers is at constant z."""
-    return _judge(motions_of_rows(rows, setup), (), setup, "row")
+    return _judge(Reading(motions_of_rows(rows, setup), ()), setup, "row")
 
 
 def motions_of_rows(rows: Rows, setup: Setup) -> tuple[Motion, ...]:
@@ -170,17 +176,26 @@ def motions_of_rows(rows: Rows, setup: Setup) -> tuple[Motion, ...]:
     return tuple(motions)
 
 
-def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, place: str) -> Readback:
+def _judge(reading: Reading, setup: Setup, place: str) -> Readback:
     """Cut, measure and word every failure."""
     told = _Told(place)
-    for fault in faults:
+    motions = reading.motions
+    for fault in reading.faults:
         told.fault(fault)
     done = cut(
-        motions, setup.stock, setup.insert_radius, marks=(setup.counted_radius,), most_bite=setup.most_bite
+        motions,
+        setup.stock,
+        setup.insert_radius,
+        marks=(setup.counted_radius,),
+        most_bite=setup.most_bite,
+        wary=setup.wary,
     )
+    if setup.stated is not None:
+        for one in (*differences(reading, setup.stated), *unlike(motions, done, setup.stated, setup.half_z)):
+            told.difference(one)
     for k, taken in done.bites:
         told.bite(motions[k], taken)
-    if done.standing is not None:
+    if done.standing is not None and place == "line":  # rows may leave steps to a file
         told.standing(motions[done.standing[0]], *done.standing[1:])
     for k in done.contacts:
         told.contact(motions[k])
@@ -194,6 +209,10 @@ def _judge(motions: Sequence[Motion], faults: Sequence[Fault], setup: Setup, pla
     if gouge > GOUGE_LIMIT and deepest is not None:
         told.gouge(deepest, gouge)
     stock_left, thick_at = left_over(done, setup.finished)
+
+    if setup.most_left is not None and stock_left > setup.most_left:
+        owner = done.last_at(thick_at)
+        told.left(None if owner is None else motions[owner], thick_at, stock_left, setup.most_left)
 
     inside = done.r <= setup.counted_radius + 1e-9
     depth = np.maximum(0.0, -done.z)
@@ -259,6 +278,20 @@ class _Told:
     def fault(self, fault: Fault) -> None:
         where = f"{self.place} {fault.line} ({fault.block})"
         self.add(fault.line, Finding("refused", "readback-rule", f"{where}: {fault.why}"))
+
+    def difference(self, one: Difference) -> None:
+        where = f"{self.place} {one.line} ({one.block}): " if one.block else ""
+        finding = Finding(one.severity, one.code, where + one.what, advice=one.advice)
+        if one.severity == "refused":
+            self.add(one.line, finding)
+        else:
+            self.findings.append((one.line, finding))
+
+    def left(self, motion: Motion | None, r: float, thick: float, limit: float) -> None:
+        where = f"{self.at(motion)}: " if motion else ""
+        what = f"{where}metal is left over the finished part at radius {r:.2f} mm; a cut is missing"
+        advice = "make the program again from the job"
+        self.show(motion, Finding("refused", "readback-left", what, thick, limit, "mm", advice))
 
     def contact(self, motion: Motion) -> None:
         what = f"{self.at(motion)}: the insert touches metal at rapid"

@@ -72,6 +72,22 @@ class TouchOff:
         """Which crown is touched, in words that cannot be mistaken."""
         return "as-received crown" if self.skim > 0 else "FINISHED crown"
 
+    def head_lines(self, shown: Shown) -> tuple[str, str, str]:
+        """What a program's head says: Z to set, X to set, and the check of both readings of X."""
+        z, x = shown.z, shown.x
+        feeler = f", {z(self.feeler)} feeler between" if self.feeler > 0 else ""
+        where = (
+            f"inner side on the land, {z(self.insert_radius)} below the crown"
+            if self.control_point == "face-inner"
+            else f"outer side on a blade along the top land, proud by over {z(self.insert_radius)}"
+        )
+        return (
+            f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}{feeler}. "
+            f"Set Z {z(self.z_to_set)}",
+            f"X: spindle stopped, {where}, {self.touch_at} side. Set X {x(self.x_to_set)}",
+            f"Check: touched on diameter {z(self.touch_diameter)} the readout shows X {x(self.x_to_set)}",
+        )
+
     def lines(self, shown: Shown) -> tuple[str, ...]:
         """The lines for program head, sheet and table."""
         z, x = shown.z, shown.x

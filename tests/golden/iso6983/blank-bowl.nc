@@ -1,41 +1,45 @@
-(Blank with a round bowl)
-(Control iso6983, mm, X is a diameter, feed per revolution)
-(One cut without a reading)
-(Skim 0.300 mm)
-(Dish 60.600 mm wide and 8.275 mm deep below the finished crown)
-(12.000 cc after the cut)
-(Insert RCMT 1204 M0, radius 6.000 mm)
-(Programmed point: centre of the insert)
-(Z: spindle stopped, touch the as-received crown at X 42.000 mm)
-(. diameter, not over a pocket, set Z 6.300 mm)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(6.000 mm, on the thrust side, opposite sides and their mean where)
-(. oval, set X 72.000 mm diameter)
-(Check: touched on diameter 84.000 mm the readout must show X =)
-(72.000 mm diameter)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [rear tool, insert face down])
-(The edge must stand on centre height)
-(The machine manual and local rules come before this program)
-(Whether the crown is strong enough is for the engine builder)
-(Piston drawn to its seat, chuck key out, guard closed)
-(Prove it above the work first, rapids and feed turned down)
+(BLANK WITH A ROUND BOWL)
+(ONE CUT WITHOUT A READING)
+(TARGET 12.000 CC. DISH 60.600 WIDE, 8.275 DEEP, SKIM 0.300 MM)
+(TOOL: RCMT 1204 M0, R 6.000 MM, PROGRAMMED POINT IS THE INSERT'S)
+(CENTRE)
+(Z: SPINDLE STOPPED, TOUCH THE AS-RECEIVED CROWN AT X 42.000 MM)
+(DIAMETER. SET Z 6.300 MM)
+(X: SPINDLE STOPPED, OUTER SIDE ON A BLADE ALONG THE TOP LAND, THRUST)
+(SIDE. SET X 72.000 MM DIAMETER)
+(CHECK: TOUCHED ON DIAMETER 84.000 MM THE READOUT SHOWS X 72.000 MM)
+(DIAMETER)
+(THE MACHINE MANUAL AND LOCAL RULES COME BEFORE THIS PROGRAM)
+(WHETHER THE CROWN IS STRONG ENOUGH IS FOR THE ENGINE BUILDER)
+(PISTON DRAWN TO ITS SEAT, CHUCK KEY OUT, GUARD CLOSED)
+(PROVE IT ABOVE THE WORK FIRST, RAPIDS AND FEED TURNED DOWN)
+(CONTROL ISO6983, MM, X IS A DIAMETER, FEED PER REVOLUTION)
+M05
+(TOOL CLEAR, TURRET FREE TO SWING)
+M00
 G18 G21 G40 G90 G95
-G54
 T0101
+G54
+G00 Z66.3
+G00 X72.0
+G00 Z26.0
+(ONE CUT WITHOUT A READING - GAUGE 20 MM)
+M00
+(N1 SKIM)
+N1 G18 G21 G40 G90 G95
+T0101
+G54
 G97 S900 M03
 M08
 G00 Z66.3
 G00 X116.0
-(Skim)
 G00 Z7.3
 G00 X90.747
 G00 Z6.0
 G01 X88.747 Z6.0 F0.36
 G01 X0.0 Z6.0 F0.12
 G01 X0.0 Z6.3 F0.36
-(Break the edge)
+(BREAK THE EDGE)
 G00 Z7.0
 G00 X83.072
 G01 X83.072 Z6.0
@@ -45,15 +49,18 @@ G00 Z32.3
 G00 X116.0
 M09
 M05
-(Clear chips, look at the insert)
+(CLEAR CHIPS, LOOK AT THE INSERT)
 M01
+(N2 DISH ROUGHING - START HERE ONLY AFTER SKIM)
+N2 G18 G21 G40 G90 G95
+T0101
+G54
 G97 S900 M03
 M08
-(Dish roughing)
 G00 Z7.3
 G00 X20.997
 G00 Z7.0
-G01 X20.997 Z6.0
+G01 X20.997 Z6.0 F0.36
 G01 X0.0 Z5.266 F0.12
 G01 X53.459 Z5.266
 G01 X52.859 Z5.566 F0.36
@@ -141,15 +148,18 @@ G00 Z32.3
 G00 X116.0
 M09
 M05
-(Clear chips, look at the insert)
+(CLEAR CHIPS, LOOK AT THE INSERT)
 M01
+(N3 DISH FINISHING CONTOUR - START HERE ONLY AFTER DISH ROUGHING)
+N3 G18 G21 G40 G90 G95
+T0101
+G54
 G97 S900 M03
 M08
-(Dish finishing contour)
 G00 Z7.3
 G00 X2.903
 G00 Z-1.055
-G01 X2.903 Z-2.055
+G01 X2.903 Z-2.055 F0.36
 G01 X0.0 Z-2.275 F0.12
 G02 X53.385 Z5.014 I0.001 K52.514
 G03 X56.308 Z5.633 I3.049 K-5.165

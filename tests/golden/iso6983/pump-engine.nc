@@ -1,36 +1,38 @@
-(Pump engine, four pistons)
-(Control iso6983, mm, X is a diameter, feed per revolution)
-(One cut without a reading)
-(Skim 0.500 mm)
-(Dish 68.000 mm wide and 3.038 mm deep below the finished crown)
-(11.600 cc after the cut)
-(Insert RCGT 10T3 M0, radius 5.000 mm)
-(Programmed point: X of the insert's outer side, Z of its foremost)
-(. point, tip towards +X -Z)
-(Z: spindle stopped, touch the as-received crown at X 87.200 mm)
-(. diameter, not over a pocket, set Z 0.500 mm)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(5.000 mm, on the thrust side, opposite sides and their mean where)
-(. oval, set X 90.400 mm diameter)
-(Check: touched on diameter 90.400 mm the readout must show X =)
-(90.400 mm diameter)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [front tool, insert face up])
-(The edge must stand on centre height)
-(The machine manual and local rules come before this program)
-(Whether the crown is strong enough is for the engine builder)
-(Piston drawn to its seat, chuck key out, guard closed)
-(Prove it above the work first, rapids and feed turned down)
+(PUMP ENGINE, FOUR PISTONS)
+(ONE CUT WITHOUT A READING)
+(TARGET 11.600 CC. DISH 68.000 WIDE, 3.038 DEEP, SKIM 0.500 MM)
+(TOOL: RCGT 10T3 M0, R 5.000 MM, TIP TOWARDS +X -Z)
+(Z: SPINDLE STOPPED, TOUCH THE AS-RECEIVED CROWN AT X 87.200 MM)
+(DIAMETER. SET Z 0.500 MM)
+(X: SPINDLE STOPPED, OUTER SIDE ON A BLADE ALONG THE TOP LAND, THRUST)
+(SIDE. SET X 90.400 MM DIAMETER)
+(CHECK: TOUCHED ON DIAMETER 90.400 MM THE READOUT SHOWS X 90.400 MM)
+(DIAMETER)
+(THE MACHINE MANUAL AND LOCAL RULES COME BEFORE THIS PROGRAM)
+(WHETHER THE CROWN IS STRONG ENOUGH IS FOR THE ENGINE BUILDER)
+(PISTON DRAWN TO ITS SEAT, CHUCK KEY OUT, GUARD CLOSED)
+(PROVE IT ABOVE THE WORK FIRST, RAPIDS AND FEED TURNED DOWN)
+(CONTROL ISO6983, MM, X IS A DIAMETER, FEED PER REVOLUTION)
+M05
+(TOOL CLEAR, TURRET FREE TO SWING)
+M00
 G18 G21 G40 G90 G95
-G54
 T0101
+G54
+G00 Z60.5
+G00 X90.4
+G00 Z20.0
+(ONE CUT WITHOUT A READING - GAUGE 20 MM)
+M00
+(N1 SKIM)
+N1 G18 G21 G40 G90 G95
+T0101
+G54
 G92 S1800
 G97 S880 M03
 M08
 G00 Z60.5
 G00 X130.4
-(Skim)
 G00 Z1.5
 G00 X106.522
 G00 Z0.25
@@ -44,7 +46,7 @@ G00 Z0.0
 G01 X104.522 Z0.0
 G01 X69.474 Z0.0 F0.1
 G01 X69.474 Z0.3 F0.3
-(Break the edge)
+(BREAK THE EDGE)
 G00 Z1.0
 G00 X99.663
 G01 X99.663 Z0.0
@@ -56,16 +58,20 @@ G00 Z26.5
 G00 X130.4
 M09
 M05
-(Clear chips, look at the insert)
+(CLEAR CHIPS, LOOK AT THE INSERT)
 M01
+(N2 DISH ROUGHING - START HERE ONLY AFTER SKIM)
+N2 G18 G21 G40 G90 G95
+T0101
+G54
+G92 S1800
 G97 S880 M03
 M08
-(Dish roughing)
 G00 Z1.5
 G00 X64.988
 G00 Z0.519
 G96 S250
-G01 X64.988 Z-0.481
+G01 X64.988 Z-0.481 F0.3
 G01 X73.059 Z-0.481 F0.1
 G01 X72.459 Z-0.181 F0.3
 G00 Z0.788
@@ -103,16 +109,20 @@ G00 Z26.5
 G00 X130.4
 M09
 M05
-(Clear chips, look at the insert)
+(CLEAR CHIPS, LOOK AT THE INSERT)
 M01
+(N3 DISH FINISHING CONTOUR - START HERE ONLY AFTER DISH ROUGHING)
+N3 G18 G21 G40 G90 G95
+T0101
+G54
+G92 S1800
 G97 S880 M03
 M08
-(Dish finishing contour)
 G00 Z1.5
 G00 X46.414
 G00 Z-2.038
 G96 S250
-G01 X46.414 Z-3.038
+G01 X46.414 Z-3.038 F0.3
 G01 X68.802 Z-3.038 F0.1
 G01 X68.202 Z-2.738 F0.3
 G97 S880

@@ -1,34 +1,36 @@
-(Tractor pair, by hand on the readout)
-(Control iso6983, inch, X is a diameter, feed per revolution)
-(One cut without a reading)
-(Skim 0.254 mm)
-(Dish 66.675 mm wide and 5.152 mm deep below the finished crown)
-(17.000 cc after the cut)
-(Insert RCMT 0903 00, radius 4.763 mm)
-(Programmed point: X of the insert's outer side, Z of its foremost)
-(. point, tip towards +X -Z)
-(Z: spindle stopped, touch the as-received crown at X 3.5500 in)
-(. diameter, not over a pocket, set Z 0.0100 in)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(0.1875 in, on the thrust side, opposite sides and their mean where)
-(. oval, set X 3.8480 in diameter)
-(Check: touched on diameter 3.8480 in the readout must show X =)
-(3.8480 in diameter)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [front tool, insert face up])
-(The edge must stand on centre height)
-(The machine manual and local rules come before this program)
-(Whether the crown is strong enough is for the engine builder)
-(Piston drawn to its seat, chuck key out, guard closed)
-(Prove it above the work first, rapids and feed turned down)
+(TRACTOR PAIR, BY HAND ON THE READOUT)
+(ONE CUT WITHOUT A READING)
+(TARGET 17.000 CC. DISH 66.675 WIDE, 5.152 DEEP, SKIM 0.254 MM)
+(TOOL: RCMT 0903 00, R 4.763 MM, TIP TOWARDS +X -Z)
+(Z: SPINDLE STOPPED, TOUCH THE AS-RECEIVED CROWN AT X 3.5500 IN)
+(DIAMETER. SET Z 0.0100 IN)
+(X: SPINDLE STOPPED, OUTER SIDE ON A BLADE ALONG THE TOP LAND, THRUST)
+(SIDE. SET X 3.8480 IN DIAMETER)
+(CHECK: TOUCHED ON DIAMETER 3.8480 IN THE READOUT SHOWS X 3.8480 IN)
+(DIAMETER)
+(THE MACHINE MANUAL AND LOCAL RULES COME BEFORE THIS PROGRAM)
+(WHETHER THE CROWN IS STRONG ENOUGH IS FOR THE ENGINE BUILDER)
+(PISTON DRAWN TO ITS SEAT, CHUCK KEY OUT, GUARD CLOSED)
+(PROVE IT ABOVE THE WORK FIRST, RAPIDS AND FEED TURNED DOWN)
+(CONTROL ISO6983, INCH, X IS A DIAMETER, FEED PER REVOLUTION)
+M05
+(TOOL CLEAR, TURRET FREE TO SWING)
+M00
 G18 G20 G40 G90 G95
-G54
 T0101
+G54
+G00 Z2.3722
+G00 X3.85
+G00 Z0.75
+(ONE CUT WITHOUT A READING - GAUGE 0.75 IN)
+M00
+(N1 SKIM)
+N1 G18 G20 G40 G90 G95
+T0101
+G54
 G97 S280 M03
 G00 Z2.3722
 G00 X5.3874
-(Skim)
 G00 Z0.0494
 G00 X4.4291
 G00 Z0.005
@@ -45,14 +47,17 @@ G00 Z1.0336
 G00 X5.3874
 M09
 M05
-(Clear chips, look at the insert)
+(CLEAR CHIPS, LOOK AT THE INSERT)
 M01
+(N2 DISH ROUGHING - START HERE ONLY AFTER SKIM)
+N2 G18 G20 G40 G90 G95
+T0101
+G54
 G97 S280 M03
-(Dish roughing)
 G00 Z0.0494
 G00 X2.6841
 G00 Z0.0197
-G01 X2.6841 Z-0.0197
+G01 X2.6841 Z-0.0197 F0.027
 G01 X2.8077 Z-0.0197 F0.009
 G01 X2.7841 Z-0.0079 F0.027
 G00 Z0.0308
@@ -118,14 +123,17 @@ G00 Z1.0336
 G00 X5.3874
 M09
 M05
-(Clear chips, look at the insert)
+(CLEAR CHIPS, LOOK AT THE INSERT)
 M01
+(N3 DISH FINISHING CONTOUR - START HERE ONLY AFTER DISH ROUGHING)
+N3 G18 G20 G40 G90 G95
+T0101
+G54
 G97 S280 M03
-(Dish finishing contour)
 G00 Z0.0494
 G00 X0.459
 G00 Z-0.1575
-G01 X0.459 Z-0.1969
+G01 X0.459 Z-0.1969 F0.027
 G01 X0.3751 Z-0.2028 F0.009
 G01 X2.625 Z-0.2028
 G01 X2.625 Z-0.1875

@@ -1,37 +1,42 @@
 (Blank with a round bowl)
-(Control rs274ngc, mm, X is a radius, feed per minute)
-(One cut without a reading)
-(Skim 0.300 mm)
-(Dish 60.600 mm wide and 8.275 mm deep below the finished crown)
-(12.000 cc after the cut)
-(Insert RCMT 1204 M0, radius 6.000 mm)
-(Programmed point: centre of the insert)
+(ONE CUT WITHOUT A READING)
+(Target 12.000 cc. Dish 60.600 wide, 8.275 deep, skim 0.300 mm)
+(Tool: RCMT 1204 M0, R 6.000 mm, programmed point is the insert's)
+(centre)
+(Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
+(is added)
 (Z: spindle stopped, touch the as-received crown at X 21.0000 mm)
-(. radius, not over a pocket, set Z 6.3000 mm)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(6.0000 mm, on the thrust side, opposite sides and their mean where)
-(. oval, set X 36.0000 mm radius)
-(Check: touched on diameter 84.0000 mm the readout must show X =)
-(36.0000 mm radius)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [rear tool, insert face down])
-(The edge must stand on centre height)
+(radius. Set Z 6.3000 mm)
+(X: spindle stopped, outer side on a blade along the top land, thrust)
+(side. Set X 36.0000 mm radius)
+(Check: touched on diameter 84.0000 mm the readout shows X 36.0000 mm)
+(radius)
 (The machine manual and local rules come before this program)
 (Whether the crown is strong enough is for the engine builder)
 (Piston drawn to its seat, chuck key out, guard closed)
 (Prove it above the work first, rapids and feed turned down)
-G18 G21 G40 G90 G94
-G54
-T0101
-(Check: touched on diameter 84.0000 mm the readout must show X =)
-(36.0000 mm radius)
+(Control rs274ngc, mm, X is a radius, feed per minute)
+M05
+(Tool clear, turret free to swing)
 M00
+G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
+G00 Z66.3
+G00 X36.0
+G00 Z26.0
+(ONE CUT WITHOUT A READING - GAUGE 20 MM)
+M00
+(N1 Skim)
+N1 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S900 M03
 M08
 G00 Z66.3
 G00 X58.0
-(Skim)
 G00 Z7.3
 G00 X45.3735
 G00 Z6.0
@@ -51,13 +56,17 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N2 Dish roughing - start here only after Skim)
+N2 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S900 M03
 M08
-(Dish roughing)
 G00 Z7.3
 G00 X10.4984
 G00 Z7.0
-G01 X10.4984 Z6.0
+G01 X10.4984 Z6.0 F324.0
 G01 X0.0 Z5.2659 F108.0
 G01 X26.7297 Z5.2659
 G01 X26.4297 Z5.5659 F324.0
@@ -147,13 +156,17 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N3 Dish finishing contour - start here only after Dish roughing)
+N3 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S900 M03
 M08
-(Dish finishing contour)
 G00 Z7.3
 G00 X1.4513
 G00 Z-1.0552
-G01 X1.4513 Z-2.0552
+G01 X1.4513 Z-2.0552 F324.0
 G01 X0.0 Z-2.2753 F108.0
 G02 X26.6924 Z5.014 I0.0 K52.5165
 G03 X28.154 Z5.6329 I3.0497 K-5.167

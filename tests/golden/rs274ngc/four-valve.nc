@@ -1,52 +1,55 @@
-(program 12)
+(program 2000)
 (Four-valve set, dish carried deeper)
-(Control rs274ngc, mm, X is a radius, feed per minute)
-(One cut without a reading)
-(Skim 0.300 mm)
-(Dish 52.000 mm wide and 3.174 mm deep below the finished crown)
-(7.600 cc after the cut)
-(Insert RCGT 0803 M0, radius 4.000 mm)
-(Programmed point: X of the insert's outer side, Z of its foremost)
-(. point, tip towards +X -Z)
+(ONE CUT WITHOUT A READING)
+(Target 7.600 cc. Dish 52.000 wide, 3.159 deep, skim 0.300 mm)
+(Tool: RCGT 0803 M0, R 4.000 mm, tip towards +X -Z)
+(Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
+(is added)
 (Z: spindle stopped, touch the as-received crown at X 37.5000 mm)
-(. radius, not over a pocket, set Z 0.3000 mm)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(4.0000 mm, on the thrust side, opposite sides and their mean where)
-(. oval, set X 41.0000 mm radius)
-(Check: touched on diameter 82.0000 mm the readout must show X =)
-(41.0000 mm radius)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [front tool, insert face up])
-(The edge must stand on centre height)
+(radius. Set Z 0.3000 mm)
+(X: spindle stopped, outer side on a blade along the top land, thrust)
+(side. Set X 41.0000 mm radius)
+(Check: touched on diameter 82.0000 mm the readout shows X 41.0000 mm)
+(radius)
 (The machine manual and local rules come before this program)
 (Whether the crown is strong enough is for the engine builder)
 (Piston drawn to its seat, chuck key out, guard closed)
 (Prove it above the work first, rapids and feed turned down)
-G18 G21 G40 G90 G94
-G54
-T0101
-(Check: touched on diameter 82.0000 mm the readout must show X =)
-(41.0000 mm radius)
+(Control rs274ngc, mm, X is a radius, feed per minute)
+M05
+(Tool clear, turret free to swing)
 M00
+G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
+G00 Z60.3
+G00 X41.0
+G00 Z20.0
+(ONE CUT WITHOUT A READING - GAUGE 20 MM)
+M00
+(N1 Skim)
+N1 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S854 M03
 M08
 G00 Z60.3
 G00 X59.0
-(Skim)
 G00 Z1.3
 G00 X47.5851
 G00 Z0.15
 S735
 G01 X46.5851 Z0.15 F264.6
-G01 X29.2878 Z0.15 F88.2
-G01 X29.2878 Z0.45 F264.6
+G01 X29.3117 Z0.15 F88.2
+G01 X29.3117 Z0.45 F264.6
 G00 Z1.15
 G00 X47.5851
 G00 Z0.0
 G01 X46.5851 Z0.0
-G01 X28.9644 Z0.0 F88.2
-G01 X28.9644 Z0.3 F264.6
+G01 X28.9986 Z0.0 F88.2
+G01 X28.9986 Z0.3 F264.6
 S854
 G00 Z26.3
 G00 X59.0
@@ -54,71 +57,72 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N2 Dish roughing - start here only after Skim)
+N2 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S854 M03
 M08
-(Dish roughing)
 G00 Z1.3
-G00 X27.144
-G00 Z0.5673
-S1255
-G01 X27.144 Z-0.4327 F451.8
-G01 X27.8794 Z-0.4327 F150.6
-G01 X27.5794 Z-0.1327 F451.8
-G00 Z0.843
-G00 X26.2492
-G00 Z0.1971
-G01 X26.2492 Z-0.8029
-G01 X27.3541 Z-0.8029 F150.6
-G01 X27.0541 Z-0.5029 F451.8
-G00 Z0.619
-G00 X24.984
-G00 Z-0.1731
-G01 X24.984 Z-1.1731
-G01 X26.9617 Z-1.1731 F150.6
-G01 X26.6617 Z-0.8731 F451.8
-G00 Z0.3858
-G00 X22.1603
-G00 Z-0.5433
-G01 X22.1603 Z-1.5433
-G01 X26.6003 Z-1.5433 F150.6
-G02 X26.6785 Z-1.5119 I-7.1231 K17.8534
-G01 X26.3785 Z-1.2119 F451.8
-G00 Z0.1757
-G00 X17.6416
-G00 Z-0.9135
-G01 X17.6416 Z-1.9135
-G01 X25.4968 Z-1.9135 F150.6
-G02 X25.8055 Z-1.8394 I-2.9764 K13.0806
-G02 X26.5772 Z-1.5524 I-6.3128 K18.1554
-G01 X26.2772 Z-1.2524 F451.8
-G00 Z0.0955
-G00 X11.6948
-G00 Z-1.1294
-G01 X11.6948 Z-2.1294
-G01 X9.4539 Z-2.2837 F150.6
-G01 X22.9672 Z-2.2837
-G01 X24.0431 Z-2.1609
-G02 X25.4729 Z-1.9189 I-1.5206 K13.3283
-G01 X25.1729 Z-1.6189 F451.8
-G00 Z-0.7075
-G00 X11.0638
-G00 Z-1.2837
-G01 X11.0638 Z-2.2837
-G01 X4.0 Z-2.6539 F150.6
-G01 X19.2014 Z-2.6539
-G02 X21.5335 Z-2.4473 I-3.2676 K50.1503
-G01 X22.9322 Z-2.2877
-G01 X22.6322 Z-1.9877 F451.8
-G00 Z-1.2078
-G00 X11.0638
-G00 Z-1.6539
-G01 X11.0638 Z-2.6539
-G01 X4.0 Z-3.0241 F150.6
-G02 X8.9546 Z-2.9965 I-0.0043 K445.5297
-G02 X13.8421 Z-2.8763 I-2.0174 K181.4497
-G01 X17.8462 Z-2.7238
-G02 X19.1394 Z-2.6579 I-1.9111 K50.2201
-G01 X18.8394 Z-2.3579 F451.8
+G00 X27.1644
+G00 Z0.5592
+S1256
+G01 X27.1644 Z-0.4408 F452.16
+G01 X27.8659 Z-0.4408 F150.72
+G01 X27.5659 Z-0.1408 F452.16
+G00 Z0.8384
+G00 X26.2643
+G00 Z0.1924
+G01 X26.2643 Z-0.8076
+G01 X27.3483 Z-0.8076 F150.72
+G01 X27.0483 Z-0.5076 F452.16
+G00 Z0.616
+G00 X25.0871
+G00 Z-0.1745
+G01 X25.0871 Z-1.1745
+G01 X26.9604 Z-1.1745 F150.72
+G01 X26.6604 Z-0.8745 F452.16
+G00 Z0.3849
+G00 X22.9739
+G00 Z-0.5413
+G01 X22.9739 Z-1.5413
+G01 X26.6433 Z-1.5413 F150.72
+G01 X26.6621 Z-1.5341
+G01 X26.3621 Z-1.2341 F452.16
+G00 Z0.1623
+G00 X16.6843
+G00 Z-0.9082
+G01 X16.6843 Z-1.9082
+G01 X25.5504 Z-1.9082 F150.72
+G02 X26.621 Z-1.5499 I-3.5336 K12.3379
+G01 X26.321 Z-1.2499 F452.16
+G00 Z0.1301
+G00 X11.3909
+G00 Z-1.1176
+G01 X11.3909 Z-2.1176
+G01 X9.1039 Z-2.275 F150.72
+G01 X23.8328 Z-2.275
+G02 X25.5271 Z-1.9148 I-1.8155 K12.7046
+G01 X25.2271 Z-1.6148 F452.16
+G00 Z-0.694
+G00 X10.9998
+G00 Z-1.275
+G01 X10.9998 Z-2.275
+G01 X4.0 Z-2.6419 F150.72
+G01 X18.284 Z-2.6419
+G02 X21.6921 Z-2.4155 I-12.5658 K214.9273
+G03 X22.0042 Z-2.4041 I0.3075 K-4.1384
+G02 X23.8046 Z-2.279 I0.0129 K12.834
+G01 X23.5046 Z-1.979 F452.16
+G00 Z-1.1607
+G00 X10.871
+G00 Z-1.6419
+G01 X10.871 Z-2.6419
+G01 X4.0 Z-3.0019 F150.72
+G03 X4.0325 Z-3.0021 I-0.0091 K-4.1502
+G02 X18.2154 Z-2.6459 I1.6887 K215.2877
+G01 X17.9154 Z-2.3459 F452.16
 S854
 G00 Z26.3
 G00 X59.0
@@ -126,23 +130,24 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N3 Dish finishing contour - start here only after Dish roughing)
+N3 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S854 M03
 M08
-(Dish finishing contour)
 G00 Z1.3
-G00 X5.0766
-G00 Z-2.0228
-S1307
-G01 X5.0766 Z-3.0228 F470.52
-G01 X4.0 Z-3.1741 F156.84
-G02 X8.9562 Z-3.1465 I-0.0035 K445.6797
-G02 X13.8478 Z-3.0262 I-2.019 K181.6001
-G01 X17.8519 Z-2.8737
-G02 X21.5503 Z-2.5963 I-1.9183 K50.3699
-G01 X24.0601 Z-2.3099
-G02 X25.8486 Z-1.9833 I-1.5373 K13.4772
-G02 X26.7739 Z-1.6352 I-6.3556 K18.2999
-G01 X26.4739 Z-1.3352 F470.52
+G00 X5.0272
+G00 Z-2.0076
+S1308
+G01 X5.0272 Z-3.0076 F470.88
+G01 X4.0 Z-3.1519 F156.96
+G03 X4.0314 Z-3.1521 I-0.0096 K-4.0002
+G02 X21.7033 Z-2.5651 I1.6896 K215.4377
+G03 X22.0041 Z-2.5541 I0.2965 K-3.9888
+G02 X26.7574 Z-1.6579 I0.0131 K12.984
+G01 X26.4574 Z-1.3579 F470.88
 S854
 G00 Z60.3
 G00 X59.0

@@ -1,38 +1,41 @@
 (Pump engine, four pistons)
-(Control rs274ngc, mm, X is a radius, feed per minute)
-(One cut without a reading)
-(Skim 0.500 mm)
-(Dish 68.000 mm wide and 3.038 mm deep below the finished crown)
-(11.600 cc after the cut)
-(Insert RCGT 10T3 M0, radius 5.000 mm)
-(Programmed point: X of the insert's outer side, Z of its foremost)
-(. point, tip towards +X -Z)
+(ONE CUT WITHOUT A READING)
+(Target 11.600 cc. Dish 68.000 wide, 3.038 deep, skim 0.500 mm)
+(Tool: RCGT 10T3 M0, R 5.000 mm, tip towards +X -Z)
+(Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
+(is added)
 (Z: spindle stopped, touch the as-received crown at X 43.6000 mm)
-(. radius, not over a pocket, set Z 0.5000 mm)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(5.0000 mm, on the thrust side, opposite sides and their mean where)
-(. oval, set X 45.2000 mm radius)
-(Check: touched on diameter 90.4000 mm the readout must show X =)
-(45.2000 mm radius)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [front tool, insert face up])
-(The edge must stand on centre height)
+(radius. Set Z 0.5000 mm)
+(X: spindle stopped, outer side on a blade along the top land, thrust)
+(side. Set X 45.2000 mm radius)
+(Check: touched on diameter 90.4000 mm the readout shows X 45.2000 mm)
+(radius)
 (The machine manual and local rules come before this program)
 (Whether the crown is strong enough is for the engine builder)
 (Piston drawn to its seat, chuck key out, guard closed)
 (Prove it above the work first, rapids and feed turned down)
-G18 G21 G40 G90 G94
-G54
-T0101
-(Check: touched on diameter 90.4000 mm the readout must show X =)
-(45.2000 mm radius)
+(Control rs274ngc, mm, X is a radius, feed per minute)
+M05
+(Tool clear, turret free to swing)
 M00
+G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
+G00 Z60.5
+G00 X45.2
+G00 Z20.0
+(ONE CUT WITHOUT A READING - GAUGE 20 MM)
+M00
+(N1 Skim)
+N1 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S880 M03
 M08
 G00 Z60.5
 G00 X65.2
-(Skim)
 G00 Z1.5
 G00 X53.2612
 G00 Z0.25
@@ -61,9 +64,13 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N2 Dish roughing - start here only after Skim)
+N2 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S880 M03
 M08
-(Dish roughing)
 G00 Z1.5
 G00 X32.4942
 G00 Z0.5187
@@ -108,9 +115,13 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N3 Dish finishing contour - start here only after Dish roughing)
+N3 G18 G21 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S880 M03
 M08
-(Dish finishing contour)
 G00 Z1.5
 G00 X23.2069
 G00 Z-2.038

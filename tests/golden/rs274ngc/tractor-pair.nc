@@ -1,37 +1,40 @@
 (Tractor pair, by hand on the readout)
-(Control rs274ngc, inch, X is a radius, feed per minute)
-(One cut without a reading)
-(Skim 0.254 mm)
-(Dish 66.675 mm wide and 5.152 mm deep below the finished crown)
-(17.000 cc after the cut)
-(Insert RCMT 0903 00, radius 4.763 mm)
-(Programmed point: X of the insert's outer side, Z of its foremost)
-(. point, tip towards +X -Z)
+(ONE CUT WITHOUT A READING)
+(Target 17.000 cc. Dish 66.675 wide, 5.152 deep, skim 0.254 mm)
+(Tool: RCMT 0903 00, R 4.763 mm, tip towards +X -Z)
+(Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
+(is added)
 (Z: spindle stopped, touch the as-received crown at X 1.77500 in)
-(. radius, not over a pocket, set Z 0.01000 in)
-(X: spindle stopped, insert's outer side on a square's blade laid)
-(along the top land and standing proud of the crown by more than)
-(0.18750 in, on the thrust side, opposite sides and their mean where)
-(. oval, set X 1.92400 in radius)
-(Check: touched on diameter 3.84800 in the readout must show X =)
-(1.92400 in radius)
-(Spindle clockwise seen from the headstock towards the work, the near)
-(side comes down towards the operator [front tool, insert face up])
-(The edge must stand on centre height)
+(radius. Set Z 0.01000 in)
+(X: spindle stopped, outer side on a blade along the top land, thrust)
+(side. Set X 1.92400 in radius)
+(Check: touched on diameter 3.84800 in the readout shows X 1.92400 in)
+(radius)
 (The machine manual and local rules come before this program)
 (Whether the crown is strong enough is for the engine builder)
 (Piston drawn to its seat, chuck key out, guard closed)
 (Prove it above the work first, rapids and feed turned down)
-G18 G20 G40 G90 G94
-G54
-T0101
-(Check: touched on diameter 3.84800 in the readout must show X =)
-(1.92400 in radius)
+(Control rs274ngc, inch, X is a radius, feed per minute)
+M05
+(Tool clear, turret free to swing)
 M00
+G18 G20 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
+G00 Z2.3722
+G00 X1.925
+G00 Z0.75
+(ONE CUT WITHOUT A READING - GAUGE 0.75 IN)
+M00
+(N1 Skim)
+N1 G18 G20 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S280 M03
 G00 Z2.3722
 G00 X2.6937
-(Skim)
 G00 Z0.04937
 G00 X2.21457
 G00 Z0.005
@@ -50,12 +53,16 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N2 Dish roughing - start here only after Skim)
+N2 G18 G20 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S280 M03
-(Dish roughing)
 G00 Z0.04937
 G00 X1.34204
 G00 Z0.01968
-G01 X1.34204 Z-0.01969
+G01 X1.34204 Z-0.01969 F7.56
 G01 X1.40384 Z-0.01969 F2.52
 G01 X1.39203 Z-0.00788 F7.56
 G00 Z0.03079
@@ -123,12 +130,16 @@ M09
 M05
 (Clear chips, look at the insert)
 M01
+(N3 Dish finishing contour - start here only after Dish roughing)
+N3 G18 G20 G40 G90 G94 G61
+T1 M6
+G43 H1
+G54
 S280 M03
-(Dish finishing contour)
 G00 Z0.04937
 G00 X0.22952
 G00 Z-0.15754
-G01 X0.22952 Z-0.19691
+G01 X0.22952 Z-0.19691 F7.56
 G01 X0.18751 Z-0.20282 F2.52
 G01 X1.3125 Z-0.20282
 G01 X1.3125 Z-0.1875

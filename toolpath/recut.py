@@ -119,11 +119,10 @@ class Recut:
     def facts(self) -> "CutFacts":
         """What this cut leaves, for the log."""
         from toolpath.readings.changes import old_dish
-        from toolpath.readings.facts import CutFacts
-        from toolpath.readings.standing import first_zero
+        from toolpath.readings.facts import CutFacts, first_zero
 
         design = self.design
-        zero = first_zero(design) if self.next_cut is None else self.next_cut.zero
+        zero = first_zero(design.skim) if self.next_cut is None else self.next_cut.zero
         stated = old_dish(replace(design, received=Received.of(self.job)))
         return CutFacts.of(
             self.stage,
@@ -135,6 +134,11 @@ class Recut:
             stated,
             design.cut,
         )
+
+    @cached_property
+    def mark(self) -> str:
+        """The letters that tell two makes apart; they stand in head, card and page."""
+        return self.facts.mark
 
     @property
     def later_cut(self) -> bool:

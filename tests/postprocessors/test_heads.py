@@ -29,7 +29,7 @@ def test_lines_in_their_order(post):
     lines = [line for line in head.lines if not line.startswith("Before touching off")]
     begins = (
         "PISTON 3 OF 4 - ONE CUT WITHOUT A READING",
-        "MARK 7F3K",
+        f"MARK {recut.mark}",
         "Target 11.600 cc",
         "Tool: RCGT 10T3 M0",
     )
@@ -48,8 +48,8 @@ def test_without_a_mark_its_line_is_left_out():
 @pytest.mark.parametrize("post", DIALECTS)
 def test_a_wrong_mark_or_piston_is_refused(post):
     recut = recut_of(post)
-    text = made(recut, mark="7F3K").text
-    setup = setup_of(recut, frame_of(recut), mark="7F3K")
+    text = made(recut).text
+    setup = setup_of(recut, frame_of(recut))
     assert readback(text, setup).ok
     for old, new in (("7F3K", "7F3M"), ("PISTON 3", "PISTON 2"), ("GAUGE 20", "GAUGE 30")):
         edited = text.replace(old, new, 1)

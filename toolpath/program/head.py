@@ -11,15 +11,15 @@ from toolpath.reference import table
 STAGE_NUMBERS = {"whole": 0, "first": 1, "last": 2}  # in the program number
 
 
-def header_of(recut: Recut, frame: Frame, lift: float | None, mark: str = "") -> Header:
-    """The head of the program; an empty mark has no line."""
+def header_of(recut: Recut, frame: Frame, lift: float | None) -> Header:
+    """The head of the program."""
     job, machine, writer = recut.job, recut.job.machine, writer_of(recut)
     tool, before = tool_words(recut, writer), writer.BEFORE_TOUCH_OFF
     needs = before.format(tool=tool, offset=machine.work_offset) if tool and machine.work_offset else ""
     lines = [
         "" if lift is None else f"PROVING COPY lifted by {lift:g} mm: it must cut nothing",
         recut.cut_words,
-        mark_words(mark),
+        mark_words(recut.mark),
         target_words(recut),
         _tool_line(recut, writer),
         needs,
@@ -40,12 +40,12 @@ def header_of(recut: Recut, frame: Frame, lift: float | None, mark: str = "") ->
     )
 
 
-def checked_lines(recut: Recut, frame: Frame, mark: str) -> tuple[str, ...]:
+def checked_lines(recut: Recut, frame: Frame) -> tuple[str, ...]:
     """Those lines of head and proof that the readback holds against the job."""
     proof = recut.running.proof
     lines = (
         recut.cut_words,
-        mark_words(mark),
+        mark_words(recut.mark),
         *recut.head_touch_lines(shown(frame)),
         "" if proof is None else proof.words,
     )
@@ -54,7 +54,7 @@ def checked_lines(recut: Recut, frame: Frame, mark: str) -> tuple[str, ...]:
 
 def mark_words(mark: str) -> str:
     """The line of the mark, which tells two makes of one cut apart."""
-    return f"MARK {mark}" if mark else ""
+    return f"MARK {mark}"
 
 
 def tool_words(recut: Recut, writer: type[Writer]) -> str:

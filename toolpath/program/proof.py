@@ -22,8 +22,8 @@ LEFT = 0.006  # mm that a control's rounding and a curve's chord may leave over 
 SPARE_BITE = 0.05  # mm over the plan's greatest bite before the readback calls a move too deep
 
 
-def setup_of(recut: Recut, frame: Frame, *, proving: bool = False, mark: str = "") -> "Setup":
-    """What the readback holds a program against; `mark` is that of its head."""
+def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
+    """What the readback holds a program against."""
     from toolpath.readback.verdict import Setup
 
     design, stock = recut.design, recut.plan.work.stock.surface
@@ -46,11 +46,11 @@ def setup_of(recut: Recut, frame: Frame, *, proving: bool = False, mark: str = "
         most_bite=_most_bite(recut),
         wary=None if proving else recut.plan.work.stock.wary,
         most_left=None if proving else most_left(frame),
-        stated=stated_of(recut, frame, mark=mark, proving=proving),
+        stated=stated_of(recut, frame, proving=proving),
     )
 
 
-def stated_of(recut: Recut, frame: Frame, *, mark: str = "", proving: bool = False) -> "Stated":
+def stated_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Stated":
     """What the job states about its program: words, speeds, stops, the lines of its head."""
     from toolpath.readback.stated import Stated
 
@@ -70,7 +70,7 @@ def stated_of(recut: Recut, frame: Frame, *, mark: str = "", proving: bool = Fal
         ramp_bite=max(bites, default=0.0) + SPARE_BITE,
         coolant=running.coolant,
         title=" ".join(comment_texts(job.title)),
-        lines=() if proving else checked_lines(recut, frame, mark),
+        lines=() if proving else checked_lines(recut, frame),
         words=writer.WORDS,
     )
 

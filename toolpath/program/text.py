@@ -28,10 +28,8 @@ class Made:
     readback: "Readback"
 
 
-def made(recut: Recut, *, lift: float | None = None, mark: str = "") -> Made:
+def made(recut: Recut, *, lift: float | None = None) -> Made:
     """The program's text and its readback; with `lift` (mm) the proving copy above the work.
-
-    `mark` tells two makes of one cut apart; it stands in the head.
 
     Raises:
         InputError: the lift is too small to clear the work.
@@ -46,9 +44,9 @@ def made(recut: Recut, *, lift: float | None = None, mark: str = "") -> Made:
     if not writer.FEED_PER_REV:
         moves = feed_per_minute(moves)
     body = to_program(moves, frame)
-    head = header_of(recut, frame, lift, mark)
+    head = header_of(recut, frame, lift)
     text = writer(Program(head, body)).text()
-    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None, mark=mark)))
+    return Made(text, frame, readback(text, setup_of(recut, frame, proving=lift is not None)))
 
 
 def least_lift(recut: Recut) -> float:

@@ -24,6 +24,11 @@ STAGES: tuple[CutStage, ...] = get_args(CutStage)
 MARK = 6  # letters of a mark
 
 
+def first_zero(skim: float) -> Zero:
+    """How the first cut gets its zero where nothing was read in between: from the skim, if there is one."""
+    return "same" if skim > 0 else "fresh"
+
+
 @dataclass(frozen=True, slots=True)
 class OldDish:
     """The dish as received as the job stated it: diameter and depth in mm, volume in mm3."""

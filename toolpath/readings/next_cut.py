@@ -10,11 +10,11 @@ from toolpath.profile.design import Design, designed
 from toolpath.readings.burette import other_burettes
 from toolpath.readings.changes import changes, old_dish, unlogged
 from toolpath.readings.depths import first_depth, last_depth, nothing_left
-from toolpath.readings.facts import CutStage
+from toolpath.readings.facts import CutStage, first_zero
 from toolpath.readings.log import Entry
 from toolpath.readings.replay import standing
 from toolpath.readings.sensitivity import Model
-from toolpath.readings.standing import Known, Standing, first_zero, old_of, started, target_of
+from toolpath.readings.standing import Known, Standing, old_of, started, target_of
 from toolpath.uncertainty.budget import Zero
 from toolpath.uncertainty.reach import Plan, reach
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Progress, ahead, another_is_wiser, expected
@@ -120,7 +120,7 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known) -> list[Fin
     start = Progress.start(progress.setup, progress.burette, progress.form)
     form = model.cut_form(model.deep(model.depth_for(design.target)).cut, u_old)
     tolerance, zero = design.received.job.dish.tolerance, design.received.job.zero
-    first = first_zero(design)
+    first = first_zero(design.skim)
     chance = ahead(progress, [(form, first), (form, zero)], design.target, tolerance).chance
     if chance >= LEAST_CHANCE or progress.burette is None:
         return []

@@ -10,7 +10,7 @@ from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import Line
 from toolpath.profile.design import Design
 from toolpath.readings.burette import UNKNOWN_BURETTE, burette_of, old_dish_u, setup_of
-from toolpath.readings.facts import CutFacts
+from toolpath.readings.facts import CutFacts, first_zero
 from toolpath.readings.log import After, CutAfter, Entry, MadeCut, Reading, Target
 from toolpath.readings.sensitivity import UNREAD, Model
 from toolpath.uncertainty.budget import Burette, Zero
@@ -69,7 +69,7 @@ class Standing:
         """
         if self.cuts or self.skim_read:
             return self.model.design.received.job.zero
-        return first_zero(self.model.design)
+        return first_zero(self.model.design.skim)
 
     @property
     def stands(self) -> float:
@@ -109,11 +109,6 @@ def lowered(section: Chain, by: float) -> Chain:
     dish = moved.clipped(0.0, mouth).segments
     rim = (Line(mouth, dish[-1].z2, mouth, 0.0), Line(mouth, 0.0, section.outer, 0.0))
     return Chain((*dish, *rim))
-
-
-def first_zero(design: Design) -> Zero:
-    """How the first cut gets its zero where nothing was read in between."""
-    return "same" if design.skim > 0 else "fresh"
 
 
 def old_of(progress: Progress) -> tuple[float, float]:

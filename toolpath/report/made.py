@@ -58,7 +58,7 @@ def _report(
     return Report(
         stage=recut.stage,
         piston=recut.piston,
-        mark=recut.facts.mark,
+        mark=recut.mark,
         job_fingerprint=recut.job.fingerprint,
         section=_section(recut),
         volume=_volume(recut),

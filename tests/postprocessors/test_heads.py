@@ -25,7 +25,7 @@ def recut_of(post: str, piston: int | None = 3, **machine: object) -> Recut:
 def test_lines_in_their_order(post):
     """Title; piston and cut; mark; target; tool; two touch-off lines; the proof; the cautions."""
     recut = recut_of(post)
-    head = header_of(recut, frame_of(recut), None, "7F3K")
+    head = header_of(recut, frame_of(recut), None)
     lines = [line for line in head.lines if not line.startswith("Before touching off")]
     begins = (
         "PISTON 3 OF 4 - ONE CUT WITHOUT A READING",
@@ -40,18 +40,13 @@ def test_lines_in_their_order(post):
     assert told == post.startswith("rs274")  # what must be active before the touch-off
 
 
-def test_without_a_mark_its_line_is_left_out():
-    recut = recut_of("iso6983")
-    assert not any(line.startswith("MARK") for line in header_of(recut, frame_of(recut), None).lines)
-
-
 @pytest.mark.parametrize("post", DIALECTS)
 def test_a_wrong_mark_or_piston_is_refused(post):
     recut = recut_of(post)
     text = made(recut).text
     setup = setup_of(recut, frame_of(recut))
     assert readback(text, setup).ok
-    for old, new in (("7F3K", "7F3M"), ("PISTON 3", "PISTON 2"), ("GAUGE 20", "GAUGE 30")):
+    for old, new in ((recut.mark, "XXXXXX"), ("PISTON 3", "PISTON 2"), ("GAUGE 20", "GAUGE 30")):
         edited = text.replace(old, new, 1)
         assert edited != text
         back = readback(edited, setup)

@@ -35,10 +35,28 @@ def check(job: Path, as_json: bool, every: bool, which: Which) -> None:
             _check_several(work, pistons, which, as_json=as_json, every=every)
             return
     piston = one_piston(work, which)
+    if piston is None and work.job.cylinder:
+        _check_set(work, as_json)
+        return
     recut = work.resolved(_stage(work, piston, which), piston)
     keys, text = _checked(recut, whole=as_json, every=every)
     click.echo(as_json_text(keys) if as_json else text)
     if _forbidden(keys):
+        sys.exit(1)
+
+
+def _check_set(work: Work, as_json: bool) -> None:
+    """The set whose pistons have figures of their own: a line each."""
+    from toolpath.output.set_check import set_check_text
+    from toolpath.recut import resolve
+
+    found = [(n, resolve(work.job_of(n), piston=n)) for n in range(1, work.job.piston.count + 1)]
+    if as_json:
+        reports = [_checked(recut, whole=False, every=False)[0] for _, recut in found]
+        click.echo(as_json_text({"schema": "dishpath-reports-1", "reports": reports}))
+    else:
+        click.echo(set_check_text(work.job, found))
+    if any(recut.stopped for _, recut in found):
         sys.exit(1)
 
 
@@ -144,6 +162,8 @@ def make(
     if not no_pictures and sys.stderr.isatty():
         click.echo("drawing the sheets ...", err=True)
     work = opened(job, which)
+    if which.piston is None and which.stage is None and work.job.cylinder:
+        raise InputError(f"{job.name}: its pistons have figures of their own; say which: --piston all")
     pistons = None if which.piston is None else several(which.piston, work.job.piston.count)
     if pistons is None or len(pistons) == 1:
         _say_done(made(work, one_piston(work, which)), folder)

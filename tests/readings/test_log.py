@@ -74,10 +74,13 @@ def test_round_trip(path):
     back = load(path)
     assert back.torn is None
     for want, got in zip(given_, back.readings, strict=True):
-        assert (got.piston, got.after, got.depth, got.mouth, got.note) == (
-            want.piston, want.after, want.depth, want.mouth, want.note
-        )  # fmt: skip
-        assert got.volume == pytest.approx(want.volume) if want.volume else got.volume is None
+        assert (got.piston, got.after, got.method, got.note) == (
+            want.piston,
+            want.after,
+            want.method,
+            want.note,
+        )
+        assert got.value == pytest.approx(want.value)
     assert [r.number for r in back.of(1)] == [1, 2]
     assert [r.number for r in back.of(2, "last")] == [4]
     assert [r.line for r in back.readings] == [2, 3, 4, 5]
@@ -242,16 +245,16 @@ def test_folder_in_the_way_failure(path):
 @pytest.mark.parametrize(
     "wrong",
     [
-        {},
-        {"volume": 1.0, "depth": 1.0},
-        {"volume": float("nan")},
-        {"depth": -1.0},
-        {"volume": 1.0, "piston": 0},
+        {"value": float("nan")},
+        {"value": float("inf")},
+        {"method": "depth", "value": -1.0},
+        {"method": "mass", "value": -1.0},
+        {"piston": 0},
     ],
 )
 def test_reading_failure(wrong):
-    with pytest.raises(InputError, match=r"a reading is one volume|cannot be"):
-        Reading(**{"piston": 1, "after": "first", **wrong})
+    with pytest.raises(InputError, match="cannot be"):
+        Reading(**{"piston": 1, "after": "first", "method": "burette", "value": 1.0, **wrong})
 
 
 @pytest.mark.parametrize("value", [0.0, 0.5])

@@ -12,9 +12,10 @@ from toolpath.findings import Finding, attempt, by_urgency, stops
 from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
+from toolpath.job.rules import MOST_FEED
 from toolpath.moves import Move
 from toolpath.planner.advice import running_findings
-from toolpath.planner.passes import Rules
+from toolpath.planner.passes import FINISH_RAMP, Rules
 from toolpath.planner.plan import Plan, Work, finished_section, planned
 from toolpath.planner.steps import Proof, Running, Step, steps_of
 from toolpath.planner.stock import Stock
@@ -22,6 +23,7 @@ from toolpath.profile import engine as engines
 from toolpath.profile.design import Design, Received, designed
 from toolpath.reference import table
 from toolpath.tool.cutting_data import spindle_speed
+from toolpath.tool.heel import steepest_ramp
 from toolpath.tool.insert import Insert, decode
 from toolpath.tool.spindle import spindle_sense
 from toolpath.tool.stated import statements
@@ -39,7 +41,9 @@ Stage = Literal["whole", "first", "last"]
 HOPELESS = ("unit-slip", "raised-crown")  # codes of findings that leave nothing to solve
 MOST_PASSES = 10_000  # of one program; contract, refusals
 CUT_UNCERTAIN = 0.1  # mm by which an earlier cut may lie higher than planned
-AIR_FEED = 3.0  # times the feed, from the end of a rapid to where metal may begin
+AIR_FEED = 6.0  # times the feed, from the end of a rapid to where metal may begin
+UNDER_RELIEF = math.radians(1)  # a ramp is at least this much flatter than the flank
+LEAST_RAMP = math.radians(0.5)
 BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
 GAUGE = {"mm": 20.0, "inch": 0.75}  # before the finished crown at the proof, program units
 START_X, START_Z = 10.0, 60.0  # mm outside the edge and before the crown: room to draw the piston off
@@ -113,7 +117,8 @@ class Recut:
         pockets = self.design.received.pockets
         # the skim meets air over the pockets
         above = self.design.skim - self.plan.work.skim
-        return volume - pockets.volume(above, shared=False) + pockets.volume(self.design.skim, shared=False)
+        volume += pockets.volume(self.design.skim, shared=False) - pockets.volume(above, shared=False)
+        return max(0.0, volume)
 
     @cached_property
     def facts(self) -> "CutFacts":
@@ -210,13 +215,20 @@ def insert_of(job: Job) -> Insert:
 def rules_of(job: Job) -> Rules:
     """How the passes are laid out."""
     cut = job.cutting
+    insert = insert_of(job)
+    relief = insert.relief + job.tool.seat_tilt
+    most = relief - UNDER_RELIEF  # a steeper floor meets the heel
+    usual = math.radians(table("materials")[job.piston.material]["ramp"])
+    clear = steepest_ramp(insert.radius, relief, insert.thickness)
+    ramp = max(LEAST_RAMP, min(usual, most, clear)) if cut.ramp_angle is None else cut.ramp_angle
     return Rules(
         skim_depth=cut.skim_depth_of_cut,
         dish_depth=cut.dish_depth_of_cut,
         allowance=cut.allowance,
-        ramp=cut.ramp_angle,
+        ramp=ramp,
         clearance=cut.clearance,
         beyond=BEYOND,
+        thin_ramp=max(ramp, min(FINISH_RAMP, most)),
     )
 
 
@@ -252,7 +264,10 @@ def running_of(job: Job, insert: Insert, skim: float, words: str) -> Running:
         start = min(cut.rpm_limit, spindle_speed(outer, cut.surface_speed))
     return Running(
         feed=cut.feed,
+        finish_feed=cut.finish_feed,
         surface_speed=cut.surface_speed,
+        finish_speed=cut.finish_speed,
+        finish_rpm=float(int(start if cut.finish_rpm is None else cut.finish_rpm)),
         rpm_limit=cut.rpm_limit,
         start_rpm=float(int(start)),
         sense=spindle_sense(job),
@@ -260,7 +275,7 @@ def running_of(job: Job, insert: Insert, skim: float, words: str) -> Running:
         stops=machine.optional_stops,
         safe_z=skim + insert.radius + cut.clearance,
         clearance=cut.clearance,
-        air_feed=max(cut.feed, min(AIR_FEED * cut.feed, insert.radius / 4)),
+        air_feed=max(cut.feed, min(AIR_FEED * cut.feed, insert.radius * MOST_FEED)),
         start_x=outer + insert.radius + (START_X if machine.start_x is None else machine.start_x),
         start_z=skim + insert.radius + (START_Z if machine.start_z is None else machine.start_z),
         proof=proof_of(job, insert, skim, words),

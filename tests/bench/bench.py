@@ -27,6 +27,7 @@ sys.path.insert(0, str(ROOT))
 from tests.bench import inside, processes  # noqa: E402  (the path comes first)
 from tests.bench.cutting import Measured, measured  # noqa: E402
 from tests.bench.jobs import shop_job  # noqa: E402
+from tests.bench.plain import plain_seconds  # noqa: E402
 from tests.bench.screen import screen  # noqa: E402
 from tests.jobs.generator import toml  # noqa: E402
 from tests.jobs.judged import read as read_job  # noqa: E402
@@ -67,6 +68,8 @@ class Plan:
     passes: int
     cut: Measured
     extra_blocks: int | None  # of the finishing contour; None where nothing is finished
+    blank: bool  # no old dish
+    plain: float  # seconds of a control's plain facing cycle, over ours; without stops on the way
 
 
 def planned(text: str) -> Plan | None:
@@ -83,7 +86,14 @@ def planned(text: str) -> Plan | None:
         passes=len(recut.plan.passes),
         cut=measured(recut),
         extra_blocks=_extra_blocks(recut),
+        blank=recut.job.existing.form == "none",
+        plain=plain_seconds(recut) / _without_stops(recut),
     )
+
+
+def _without_stops(recut: Recut) -> float:
+    machine = recut.job.machine.model_copy(update={"optional_stops": False})
+    return timing_of(resolve(recut.job.model_copy(update={"machine": machine}))).times.total_s
 
 
 def generated(seed: int) -> Plan | None:
@@ -186,6 +196,12 @@ def economy(plans: Sequence[Plan], easy: Sequence[float]) -> list[Row]:
             f"both with cutting.ramp_angle {STEEP} and an old dish exactly as stated",
             f"{median(easy):.3f} and {high(easy, 0.9):.3f}",
         ),
+        _at_least(
+            "a control's plain facing cycle, times ours, old dishes, median",
+            median(plan.plain for plan in plans if not plan.blank),
+            1.5,
+        ),
+        _at_least("the same, blanks, median", median(plan.plain for plan in plans if plan.blank), 1.05),
         Row("beside the least time, of it", _listed(rest)),
         Row("that air by kind of pass", _listed({kind: part(fed("air_s", kind)) for kind in kinds})),
         Row("total time, times the report's bound_s", _both(reported, lambda all_: high(all_, 0.9))),

@@ -15,6 +15,7 @@ from toolpath.geometry.reach import centre_curve
 from toolpath.motion.speeds import fixed_speed
 from toolpath.motion.times import seconds_of
 from toolpath.moves import Arc, FixedSpeed, Line, Rapid, SurfaceSpeed
+from toolpath.planner.passes import Kind
 from toolpath.program.frames import frame_of, writer_of
 from toolpath.recut import Recut, rules_of
 
@@ -31,7 +32,7 @@ THIN = 4e-3  # mm under which a sweep is not asked for
 class Run:
     """What is fed without a rapid between, mm and s."""
 
-    kind: str
+    kind: Kind
     length: float = 0.0
     metal_s: float = 0.0
     lead_in_s: float = 0.0  # before the first metal
@@ -83,7 +84,7 @@ def measured(recut: Recut) -> Measured:
         moves = fixed_speed(moves, frame, recut.job.cutting.rpm_limit)
     stock = _Grid(recut.plan.work.stock.surface, recut.insert.radius)
     kinds = iter(one.kind for one in recut.plan.passes)
-    speeds: dict[str, FixedSpeed | SurfaceSpeed] = {}
+    speeds: dict[Kind, FixedSpeed | SurfaceSpeed] = {}
     speed: FixedSpeed | SurfaceSpeed = FixedSpeed(1.0)
     x = z = math.nan
     fed = False
@@ -99,7 +100,7 @@ def measured(recut: Recut) -> Measured:
                 fed = True
             run = out.runs[-1]
             speeds.setdefault(run.kind, speed)
-            _feed(run, stock, _points(move, x, z), seconds, _Clock(recut, speed))
+            _feed(run, stock, _points(move, x, z), seconds, _Clock(recut, speed, run.kind))
         if isinstance(move, Rapid | Line | Arc):
             x, z = x if move.x is None else move.x, z if move.z is None else move.z
     if next(kinds, None) is not None:
@@ -111,8 +112,8 @@ def measured(recut: Recut) -> Measured:
 class _Clock:
     """Seconds along a path of the insert's centre, as the spindle really turns."""
 
-    def __init__(self, recut: Recut, speed: FixedSpeed | SurfaceSpeed) -> None:
-        self.speed, self.cap, self.feed = speed, recut.job.cutting.rpm_limit, recut.job.cutting.feed
+    def __init__(self, recut: Recut, speed: FixedSpeed | SurfaceSpeed, kind: Kind) -> None:
+        self.speed, self.cap, self.feed = speed, recut.job.cutting.rpm_limit, recut.running.feed_of(kind)
         self.shift = frame_of(recut).shift[0]
 
     def weights(self, x: Floats, length: Floats) -> Floats:
@@ -184,16 +185,16 @@ class _Grid:
 class _Least:
     """The least time: sweeps over a stock of its own, of which only what cuts is counted."""
 
-    def __init__(self, recut: Recut, speeds: dict[str, FixedSpeed | SurfaceSpeed]) -> None:
+    def __init__(self, recut: Recut, speeds: dict[Kind, FixedSpeed | SurfaceSpeed]) -> None:
         assert recut.plan is not None
         self.recut, self.speeds, self.seconds = recut, speeds, 0.0
         self.stock = _Grid(recut.plan.work.stock.surface, recut.insert.radius)
 
-    def sweep(self, kind: str, path: Floats, whole: bool = False) -> None:
+    def sweep(self, kind: Kind, path: Floats, whole: bool = False) -> None:
         """Count the places of the path (N, 2) that cut; of a whole contour all after the first of them."""
         speed = self.speeds.get(kind, next(iter(self.speeds.values())))
         ends = np.diff(path, axis=0)
-        weights = _Clock(self.recut, speed).weights(
+        weights = _Clock(self.recut, speed, kind).weights(
             (path[1:, 0] + path[:-1, 0]) / 2, np.hypot(ends[:, 0], ends[:, 1])
         )
         met = self.stock.cut(path[1:])
@@ -202,7 +203,7 @@ class _Least:
         self.seconds += float(weights[met].sum())
 
 
-def _bound(out: Measured, recut: Recut, speeds: dict[str, FixedSpeed | SurfaceSpeed]) -> None:
+def _bound(out: Measured, recut: Recut, speeds: dict[Kind, FixedSpeed | SurfaceSpeed]) -> None:
     """Add the least time and the least passes."""
     assert recut.plan is not None
     work, rules, radius = recut.plan.work, rules_of(recut.job), recut.insert.radius
@@ -218,7 +219,7 @@ def _bound(out: Measured, recut: Recut, speeds: dict[str, FixedSpeed | SurfaceSp
         steps = math.ceil(thick / rules.dish_depth - 1e-9)
         over = centre_curve(target, radius).clipped(max(0.0, patch.inner - radius), surface.outer + radius)
         for k in reversed(range(steps)):
-            least.sweep("break", _along(over.moved(thick * k / steps)))
+            least.sweep("break", along(over.moved(thick * k / steps)))
         out.breaks += steps
         surface = target
     out.bound_passes = faces
@@ -235,12 +236,12 @@ def _bound(out: Measured, recut: Recut, speeds: dict[str, FixedSpeed | SurfaceSp
             levels = math.ceil((top - grown.lowest) / rules.dish_depth - 1e-9)
             for k in range(1, levels + 1):
                 z = top - (top - grown.lowest) * k / levels
-                least.sweep("rough", _along(higher(grown, Chain.flat(z, grown.outer))))
-        least.sweep("finish", _along(path), whole=True)
+                least.sweep("rough", along(higher(grown, Chain.flat(z, grown.outer))))
+        least.sweep("finish", along(path), whole=True)
     out.bound_s = least.seconds
 
 
-def _along(path: Chain) -> Floats:
+def along(path: Chain) -> Floats:
     """Places along a chain, outward, no further apart than STEP, (N, 2)."""
     corners = path.points(1e-3)
     pieces = [

@@ -233,7 +233,7 @@ NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg 
                 "flank-contact",
                 "the insert's side rubs on the work; below its cutting edge it is clear only down to",
                 *(pytest.approx(12 * math.sin(math.radians(14))), 2.95, "mm"),
-                "use a smaller or thinner insert, or one with more relief",
+                "use a smaller or thinner insert (tool.insert) or one with more relief",
             ),
             id="contact",
         ),

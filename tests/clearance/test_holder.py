@@ -27,7 +27,7 @@ from toolpath.tool.insert import Insert
 INSERT = Insert(radius=5.0, relief=math.radians(7.0), thickness=4.0)
 OUTER = 45.0
 RUNNING = Running(
-    *(0.1, None, 1000.0, 1000.0, "cw", False, False),
+    *(0.1, 0.1, None, None, 1000.0, 1000.0, 1000.0, "cw", False, False),
     safe_z=30.0,
     clearance=1.0,
     air_feed=0.3,
@@ -55,6 +55,16 @@ PAN = sections.flat(30.0, 10.0, OUTER)  # square corner at r 30, z -10
 
 def swept(shape: shapely.Polygon, *places: tuple[float, float], below: float = 0.0) -> HolderClearance:
     return Course(idle(PAN), along(*places)).clearance(shape, below)
+
+
+def test_the_gap_is_that_of_the_old_dish_at_its_worst_stated_place():
+    """A bar 16 wide at X 20 stands 2 mm off a wall at 30, 1.5 mm if that sits 0.5 mm off centre."""
+    bar = holder(direction=0.0, width=16.0, set_back=1.0)
+    for off_centre, gap in ((0.0, 2.0), (0.5, 1.5)):
+        stock = Stock.received(PAN, INSERT.radius, off_centre=off_centre, depth_uncertain=0.0)
+        found, _ = check(stock, along((20.0, 10.0), (20.0, -3.0)), bar, INSERT)
+        assert found is not None
+        assert found.gap == pytest.approx(gap, abs=1e-3)
 
 
 def test_outline_of_a_bar():
@@ -220,7 +230,7 @@ def test_a_shank_that_rubs_passes_once_it_is_ground_as_advised(stated: dict[str,
         found.gap,
         TOUCH,
     )
-    back = float(re.findall(r"set_back ([\d.]+) mm", stop.advice)[0])
+    back = float(re.findall(r"set_back = ([\d.]+) mm", stop.advice)[0])
     ground, none = check(stock, steps, holder(**{**stated, "set_back": back}), INSERT)
     assert none == []
     assert ground is not None
@@ -237,13 +247,15 @@ def test_the_limit_of_contact():
     assert check(stock, steps, holder(**over, set_back=4.0 + TOUCH + 0.005), INSERT)[1] == []
     stop = check(stock, steps, holder(**over, set_back=4.0 + TOUCH - 0.005), INSERT)[1][0]
     assert stop.code == "holder-contact"
-    assert re.search(r"0\.015 mm \(limit 0\.02 mm\); grind the front back: set_back 4\.3", stop.line())
+    assert re.search(
+        r"0\.015 mm \(limit 0\.02 mm\); grind the front back: holder.set_back = 4\.3", stop.line()
+    )
 
 
 def test_a_deep_dish_asks_for_a_narrower_shank():
     stock, steps = dished(12.0)
     stop = check(stock, steps, holder(direction=0.0, width=12.0, set_back=2.0), INSERT)[1][0]
-    width = float(re.findall(r"narrower shank: width ([\d.]+) mm", stop.advice)[0])
+    width = float(re.findall(r"narrower shank: holder.width = ([\d.]+) mm", stop.advice)[0])
     assert check(stock, steps, holder(direction=0.0, width=width, set_back=2.0), INSERT)[1] == []
 
 
@@ -263,7 +275,10 @@ def test_a_shank_that_just_clears_at_the_edge_is_not_ground_there():
     room = [Course(stock, steps).clearance(shape, below).gap for below in (0.0, 0.5)]
     assert room[0] > MARGIN > room[1]
     stop = check(stock, steps, bar, INSERT)[1][0]
-    assert stop.advice == "relieve it to the grinding template from 0 mm below the edge down"
+    assert stop.advice == (
+        "relieve it to the grinding template from 0 mm below the edge down, "
+        "and state that as holder.height_below_edge"
+    )
 
 
 def test_an_outline_that_cannot_clear_asks_for_another_holder():
@@ -279,7 +294,7 @@ def test_shapely_is_not_loaded_without_a_holder():
 
 BRICK = ((-20.0, -5.0), (20.0, -5.0), (20.0, 30.0), (-20.0, 30.0))  # level with the insert's foremost point
 SMALL = (
-    r"the holder leaves too small a gap \(below 0 it overlaps the work\) "
+    r"the \[holder\] leaves too small a gap \(below 0 it overlaps the work\) "
     r"at X -?\d+\.\d\d \(radius\), Z -?\d+\.\d\d"
 )
 
@@ -291,7 +306,7 @@ SMALL = (
             4.0,
             {"direction": math.pi / 2, "width": 20.0, "set_back": 4.015},
             0.015,
-            "grind the front back: set_back 4.315 mm clears it",
+            "grind the front back: holder.set_back = 4.315 mm clears it",
             id="rim",
         ),
         pytest.param(
@@ -301,14 +316,15 @@ SMALL = (
             12.0,
             {"direction": 0.0, "width": 12.0, "set_back": 2.0},
             None,
-            "use a narrower shank: width 7.3 mm clears it",
+            "use a narrower shank: holder.width = 7.3 mm clears it",
             id="too wide",
         ),
         pytest.param(
             12.0,
             {"direction": 0.0, "width": 6.0, "set_back": 2.0, "height_below_edge": 20.0},
             None,
-            "relieve it to the grinding template from 6 mm below the edge down",
+            "relieve it to the grinding template from 6 mm below the edge down, "
+            "and state that as holder.height_below_edge",
             id="too high",
         ),
     ],

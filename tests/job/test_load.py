@@ -56,7 +56,8 @@ def test_six_faults_at_once(job_text: JobText, faults_of: Faults) -> None:
         "keep one of the two",
         "job.toml: cutting.allowance = 0.6: 0.6 mm is not below cutting.dish_depth_of_cut, 0.5 mm; "
         "leave less for the finishing cut",
-        "job.toml: cutting.feed = 3: 3 mm/rev is over half the insert radius, 2.5 mm; take a finer feed",
+        "job.toml: cutting.feed = 3: 3 mm/rev is over a quarter of the insert radius, 1.25 mm; "
+        "take a finer feed, and look at the unit",
     )
 
 

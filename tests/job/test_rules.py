@@ -52,7 +52,7 @@ RATIO: Changes = {"dish.volume_cc": None, "dish.compression_ratio": "8.5"}
         pytest.param({**DRAWN, "crown.skim": "0.3"}, id="drawn: volume and mouth, skim given"),
         pytest.param({"tool.insert": None, "tool.insert_diameter": "10"}, id="by size"),
         pytest.param({"holder.outline": "[[-4, -3], [4, -3], [0, 40]]"}, id="outline"),
-        pytest.param({"cutting.feed": "2.5"}, id="feed of half the insert radius"),
+        pytest.param({"cutting.feed": "1.25"}, id="feed of a quarter of the insert radius"),
         pytest.param({"cutting.allowance": "0.49"}, id="allowance just below"),
         pytest.param({"cutting.rpm_limit": "1100"}, id="speed at the limit"),
         pytest.param({"holding.thread": '"M10"', "holding.torque": "20"}, id="torque"),
@@ -248,13 +248,15 @@ def test_rule(changes: Changes, job_text: JobText, read: Callable[[str], Job]) -
         ),
         pytest.param(
             {"cutting.feed": "2.51"},
-            "cutting.feed = 2.51: 2.51 mm/rev is over half the insert radius, 2.5 mm; take a finer feed",
-            id="feed over half of a designated radius",
+            "cutting.feed = 2.51: 2.51 mm/rev is over a quarter of the insert radius, 1.25 mm; "
+            "take a finer feed, and look at the unit",
+            id="feed over a quarter of a designated radius",
         ),
         pytest.param(
             {"cutting.feed": "2", "tool.insert": None, "tool.insert_diameter": "6"},
-            "cutting.feed = 2: 2 mm/rev is over half the insert radius, 1.5 mm; take a finer feed",
-            id="feed over half of a stated radius",
+            "cutting.feed = 2: 2 mm/rev is over a quarter of the insert radius, 0.75 mm; "
+            "take a finer feed, and look at the unit",
+            id="feed over a quarter of a stated radius",
         ),
         pytest.param(
             {"cutting.allowance": "0.5"},

@@ -37,7 +37,7 @@ def test_units_stand_in_the_descriptions() -> None:
     ("table", "key", "default_expected"),
     [
         ("Dish", "tolerance_cc", 0.1),
-        ("Cutting", "ramp_angle", 3.0),
+        ("Cutting", "rpm_limit", 1500.0),
         ("Existing", "off_centre", "0.3 mm"),
         ("Machine", "rapid_rate", "5000 mm"),
         ("Piston", "count", 1),

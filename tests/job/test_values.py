@@ -92,7 +92,7 @@ def test_defaults(job_text: JobText, read: Read) -> None:
     assert (job.existing.off_centre, job.existing.depth_uncertain) == (0.3, 0.2)
     assert job.dish.tolerance == 100
     assert job.cutting.rpm_limit == 1500
-    assert job.cutting.ramp_angle == pytest.approx(math.radians(3))
+    assert job.cutting.ramp_angle is None
     assert (job.machine.program_units, job.machine.readout, job.machine.work_offset) == ("mm", 0.01, "G54")
     assert (job.setup.touch_off, job.setup.x_touch, job.setup.refit, job.setup.repeat) == (
         0.02,
@@ -138,9 +138,9 @@ def test_title_is_kept_as_it_is(job_text: JobText, read: Read) -> None:
 
 REFUSED = [
     ("crown.skim", "-0.7", "crown.skim = -0.7: it must be 0 or more"),
-    ("crown.edge_break", "0", "crown.edge_break = 0: it must be more than 0"),
-    ("crown.edge_break", "-1", "crown.edge_break = -1: it must be more than 0"),
-    ("crown.edge_break", "1e-9", "crown.edge_break = 1e-09: it must be more than 0"),
+    ("crown.edge_break", "-1", "crown.edge_break = -1: it must be 0 or more"),
+    ("dish.lip_break", "-1", "dish.lip_break = -1: it must be 0 or more"),
+    ("dish.depth", "1e-9", "dish.depth = 1e-09: it must be more than 0"),
     (
         "piston.crown_diameter",
         '"abc"',

@@ -298,7 +298,7 @@ class _Drawn:
         most = min(0.09 * self.crown, self.radius / 2, 3.0)
         dish_cut = self._spread(0.1, most)
         cutting: Tables = {"rpm_limit": rng.choice((600, 1500, 1800, 3000))}
-        cutting["feed"] = self._spread(0.03, min(0.4, 0.45 * self.radius), 4)
+        cutting["feed"] = self._spread(0.03, min(0.4, 0.24 * self.radius), 4)
         cutting["skim_depth_of_cut"] = self._spread(0.05, min(1.0, most))
         cutting["dish_depth_of_cut"] = dish_cut
         if rng.random() < 0.7:

@@ -97,22 +97,31 @@ def test_the_ramp_starts_further_in_where_there_is_no_room_further_out(path):
     assert lead.start == 4.0
 
 
-def cone(degrees):
-    return solid(drawn((0.0, 0.0), (OUTER, OUTER * tan(degrees))))
+def rising(degrees):
+    """Metal that is level out to r 15 and rises from there."""
+    return solid(drawn((0.0, 0.0), (15.0, 0.0), (OUTER, 30.0 * tan(degrees))))
 
 
-def test_over_a_rising_floor_the_slope_counts_from_the_floor():
+@pytest.mark.parametrize("degrees", [1.5, 2.5])
+def test_over_a_rising_floor_the_slope_counts_from_the_floor(degrees):
     """Against metal that rises 2.5 degrees a ramp of 3 would be 57 mm long; 0.5 mm at 3 degrees need 9.5."""
-    top = RADIUS / math.cos(math.radians(2.5))
-    (leg,) = lead_in(floor(top - 0.5, 40.0), 0.0, cone(2.5), SLOPE, 1.0).legs
-    assert 0.85 * tan(3) < 0.5 / leg.path.outer <= tan(3)
+    top = RADIUS / math.cos(math.radians(degrees))
+    (leg,) = lead_in(floor(top - 0.5, 40.0, 30.0), 15.0, rising(degrees), SLOPE, 1.0).legs
+    assert 0.85 * tan(3) < 0.5 / (leg.path.outer - leg.path.inner) <= tan(3)
 
 
-def test_where_no_tilt_makes_it_short_a_long_ramp_is_taken():
-    """Against metal that rises 22 degrees a ramp comes clear late, tilted 20 degrees but for a 64th."""
+def test_close_to_the_axis_no_ramp_is_tilted():
+    """The metal that a steeper ramp leaves outward of it would close round the insert's heel."""
+    metal = solid(drawn((0.0, 0.0), (OUTER, OUTER * tan(1))))
+    (leg,) = lead_in(floor(RADIUS / math.cos(math.radians(1)) - 0.5, 40.0), 0.0, metal, SLOPE, 1.0).legs
+    assert leg.path.segments[0].end_direction == pytest.approx(SLOPE)
+
+
+def test_no_ramp_is_steeper_than_20_degrees():
     top = RADIUS / math.cos(math.radians(22))
-    (leg,) = lead_in(floor(top - 0.5, 40.0, 30.0), 0.0, cone(22), SLOPE, 1.0).legs
-    assert leg.path.outer == pytest.approx(0.5 / (tan(23 - 20 / 64) - tan(22)), abs=1e-2)
+    legs = lead_in(floor(top - 0.5, 40.0, 30.0), 15.0, rising(22), SLOPE, 1.0).legs
+    steep = [max(s.start_direction, s.end_direction) for leg in legs for s in leg.path.segments]
+    assert max(steep) <= math.radians(20) + 1e-6
 
 
 @pytest.mark.parametrize(("depth", "runs"), [(0.6, 1), (0.62, 3)])

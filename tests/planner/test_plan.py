@@ -8,8 +8,9 @@ import pytest
 from toolpath.forms import sections
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import Line
-from toolpath.planner.passes import Rules, bite, break_passes, finish_passes, rough_passes, skim_passes
+from toolpath.planner.passes import Rules, bite, break_passes, finish_passes, skim_passes
 from toolpath.planner.plan import Work, finished_section, planned
+from toolpath.planner.roughing import rough_passes
 from toolpath.planner.stock import Stock
 
 RADIUS, OUTER = 4.0, 45.0

@@ -30,9 +30,12 @@ CROWN = Chain.flat(0.0, OUTER)
 STOCK = Stock(CROWN, CROWN, RADIUS)
 RUNNING = Running(
     feed=0.1,
+    finish_feed=0.1,
     surface_speed=200.0,
+    finish_speed=200.0,
     rpm_limit=2000.0,
     start_rpm=800.0,
+    finish_rpm=800.0,
     sense="ccw",
     coolant=True,
     stops=True,
@@ -91,13 +94,15 @@ def test_a_skim_a_look_and_two_levels():
         Rapid(x=10.0),
         Rapid(z=5.0),
         SurfaceSpeed(200.0),
-        Line(10.0, 3.5, 0.3),
+        Line(10.0, 4.0, 0.3),  # onto metal at the feed of the cut
+        Line(10.0, 3.5, 0.1),
         Line(20.0, 3.5, 0.1),
         Line(19.7, 3.8, 0.3),
         Rapid(z=5.0),  # a clearance over the crown's centre height: lower than the safe height
         Rapid(x=10.0),
         Rapid(z=5.0),
-        Line(10.0, 3.0, 0.3),
+        Line(10.0, 4.0, 0.3),
+        Line(10.0, 3.0, 0.1),
         Line(20.0, 3.2, 0.1),
         Line(19.7, 3.5, 0.3),
         FixedSpeed(800.0),

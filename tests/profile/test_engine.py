@@ -65,7 +65,7 @@ def test_findings_on_head_room():
 
 
 def test_ratio_out_of_reach_failure():
-    with pytest.raises(Stopped, match="no crown reaches the compression ratio") as stopped:
+    with pytest.raises(Stopped, match=r"no crown reaches dish\.compression_ratio") as stopped:
         ENGINE.hollow_for(14.0)
     assert stopped.value.finding.value == 14.0
     assert stopped.value.finding.limit == ENGINE.ratio(0.0)
@@ -73,7 +73,8 @@ def test_ratio_out_of_reach_failure():
 
 def test_deck_failure():
     with pytest.raises(
-        Stopped, match=r"already lies lower in the bore than asked: 0\.1 mm \(limit 0\.2 mm\)"
+        Stopped,
+        match=r"already lies lower in the bore .* than crown.deck_clearance: 0\.1 mm \(limit 0\.2 mm\)",
     ):
         ENGINE.skim_for(0.1)
 

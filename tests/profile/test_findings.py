@@ -48,7 +48,7 @@ def solve(free: Any, target: float, received: Chain = BOWL, **shape: Any) -> Non
 def left(least: float = 1.0, **left: float | None) -> list[Finding]:
     nothing: dict[str, float | None] = {"wall_to_groove": None, "top_land": None, "rim": 50.0}
     names = ("min_floor", "min_wall_to_groove", "min_top_land", "min_rim")
-    piston = Piston.model_construct(crown_diameter=2 * OUTER, **dict.fromkeys(names, least))
+    piston = Piston.model_construct(crown_diameter=2 * OUTER, underside=None, **dict.fromkeys(names, least))
     return limits.findings(limits.Limits(**(nothing | left)), piston)  # type: ignore[arg-type]
 
 
@@ -72,16 +72,16 @@ FOUND = [
     (
         lambda: pocket(0.0, open_to_edge=True),
         ("refused", "pocket-open-to-edge"),
-        "pocket 1 is open to the crown's edge, where a plate on the crown cannot seal it",
+        "pocket 1 is open to the crown's edge (pocket.open_to_edge), where a plate on the crown cannot seal it",
         (None, None, ""),
         'read down the bore instead: burette.method = "down-the-bore"',
     ),
     (
         lambda: received("spherical", 800.0, mouth_diameter=64.0, volume=700.0),
         ("refused", "pockets-over-reading"),
-        "the stated reading is not larger than the pockets alone",
+        "the reading, existing.volume_cc, is not larger than the pockets alone",
         (0.7, 0.8, "cc"),
-        "check existing.volume_cc and the pockets",
+        "check it, and volume_cc of each [[pocket]]",
     ),
     (
         lambda: received("spherical", mouth_diameter=40.0, sphere_radius=19.0),
@@ -102,14 +102,14 @@ FOUND = [
         ("refused", "dish-over-half-ball"),
         "a spherical dish of mouth 40.000 mm cannot hold 17.000 cc",
         (17.0, 16.7552, "cc"),
-        "check the mouth diameter and the volume",
+        "check dish.mouth_diameter and dish.volume_cc, or those of [existing]",
     ),
     (
         lambda: received("spherical", mouth_diameter=40.0, depth=20.5),
         ("refused", "dish-over-half-ball"),
         "a spherical dish of mouth 40.000 mm cannot be 20.500 mm deep",
         (20.5, 20.0, "mm"),
-        "a bowl is at most half its mouth deep: state a larger mouth or less depth",
+        "a bowl is at most half its mouth deep: state a larger dish.mouth_diameter or less depth",
     ),
     (
         lambda: received("points", points=[(0.0, -0.25), (40.0, 0.0)]),
@@ -131,7 +131,7 @@ FOUND = [
         ("refused", "mouth-beyond-crown"),
         "the dish mouth of diameter 90.600 mm runs beyond the crown",
         (90.6, 90.4, "mm"),
-        "state a smaller mouth diameter or check piston.crown_diameter",
+        "state a smaller dish.mouth_diameter or check piston.crown_diameter",
     ),
     (
         lambda: sections.flat(34.0, 7.0, OUTER, wall=1.5, fall=0.1),
@@ -145,7 +145,7 @@ FOUND = [
         ("refused", "mouth-under-corner"),
         "a mouth of diameter 8.000 mm leaves no floor inside the corner radius",
         (8.0, 10.0, "mm"),
-        "state a larger mouth or a smaller corner radius, or a spherical dish",
+        "state a larger dish.mouth_diameter or a smaller dish.corner_radius, or a spherical dish",
     ),
     (
         lambda: lip_patch(sections.flat(44.0, 7.0, OUTER), 1.5, "chamfer"),
@@ -174,28 +174,28 @@ FOUND = [
         ("refused", "target-out-of-reach"),
         "no depth makes the turned dish 50.000 cc; 8.934 to 42.472 cc can be reached",
         (50.0, 42.4719, "cc"),
-        "state a volume in that range, another mouth or another skim",
+        "state dish.volume_cc in that range (a compression_ratio is a volume), another mouth or another skim",
     ),
     (
         lambda: solve("depth", 8500.0, mouth=34.0),
         ("refused", "target-out-of-reach"),
         "no depth makes the turned dish 8.500 cc; 8.934 to 42.472 cc can be reached",
         (8.5, 8.9340, "cc"),
-        "metal does not go back: skim more, or ask for more volume",
+        "metal does not go back: take more crown.skim, or ask for more dish.volume_cc",
     ),
     (
         lambda: solve("mouth", 50000.0, depth=7.0),
         ("refused", "target-out-of-reach"),
         "no mouth diameter makes the turned dish 50.000 cc; 8.934 to 43.443 cc can be reached",
         (50.0, 43.4430, "cc"),
-        "state a volume in that range, another mouth or another skim",
+        "state dish.volume_cc in that range (a compression_ratio is a volume), another mouth or another skim",
     ),
     (
         lambda: solve("skim", 30000.0, mouth=34.0, depth=7.0),
         ("refused", "target-out-of-reach"),
         "no skim makes the turned dish 30.000 cc; 24.313 to 24.313 cc can be reached",
         (30.0, 24.3132, "cc"),
-        "state a volume in that range, another mouth or another skim",
+        "state dish.volume_cc in that range (a compression_ratio is a volume), another mouth or another skim",
     ),
     (
         lambda: left(floor_thickness=None),
@@ -207,42 +207,42 @@ FOUND = [
     (
         lambda: left(floor_thickness=-0.5),
         ("refused", "floor-too-thin"),
-        "the dish goes through the underside of the crown",
+        "the dish goes through the underside of the crown, piston.underside_depth",
         (-0.5, 1.0, "mm"),
         "take a shallower dish or a smaller skim",
     ),
     (
         lambda: left(floor_thickness=0.0),
         ("refused", "floor-too-thin"),
-        "the dish goes through the underside of the crown",
+        "the dish goes through the underside of the crown, piston.underside_depth",
         (0.0, 1.0, "mm"),
         "take a shallower dish or a smaller skim",
     ),
     (
         lambda: left(floor_thickness=0.5),
         ("refused", "floor-too-thin"),
-        "too little metal is left between dish and underside",
+        "less than piston.min_floor is left between dish and underside",
         (0.5, 1.0, "mm"),
         "take a shallower, wider dish or a smaller skim",
     ),
     (
         lambda: left(floor_thickness=9.0, wall_to_groove=0.5),
         ("refused", "wall-to-groove"),
-        "too little metal is left between the dish and the root of the top ring groove",
+        "less than piston.min_wall_to_groove is left between the dish and the root of the top ring groove",
         (0.5, 1.0, "mm"),
         "take a smaller mouth diameter or a larger corner radius",
     ),
     (
         lambda: left(floor_thickness=9.0, top_land=0.5),
         ("refused", "top-land"),
-        "the skim leaves too short a top land",
+        "less than piston.min_top_land is left of the top land after the skim",
         (0.5, 1.0, "mm"),
         "take a smaller skim",
     ),
     (
         lambda: left(floor_thickness=9.0, rim=0.5),
         ("refused", "rim-width"),
-        "the flat rim between dish and crown edge is too narrow",
+        "less than piston.min_rim is left of the flat rim between dish and crown edge",
         (0.5, 1.0, "mm"),
         "take a smaller mouth diameter or smaller breaks",
     ),

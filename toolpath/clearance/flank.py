@@ -13,7 +13,7 @@ of every direction between. All lengths are mm, angles rad.
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypeAlias
 
@@ -37,6 +37,7 @@ DEFAULT_HEIGHT = 25.0  # mm, template of a shank whose height is not stated
 FIRST = 1e-3  # mm below the edge, where the search starts: at the edge itself the insert cuts
 RATIO = 1.03  # between two heights of the search
 HALVINGS = 50
+FINISHED = "in the finished dish"
 TOUCHING = 1e-6  # mm between edge and section where it cuts
 
 Rows: TypeAlias = NDArray[np.intp]
@@ -54,6 +55,11 @@ class Flank:
     down_to: float  # height of the shank below the edge
     radius: float  # of the insert
     room_at: Callable[[float], float] = field(repr=False, compare=False)  # from the path at a height
+    where: str = FINISHED  # the flank meets the work there
+
+    def met_earlier(self, height: float, x: float, where: str) -> "Flank":
+        """The same flank that meets the work already at that height, on the way."""
+        return replace(self, contact_height=height, at_x=x, meets=True, where=where)
 
     def stand_back(self, height: float) -> float:
         """How far a shank must stand back from the cutting circle at a height below the edge."""
@@ -114,13 +120,14 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
         ]
     out: list[Finding] = []
     height = flank.contact_height
+    below = "" if flank.where == FINISHED else f" {flank.where}"
     if thickness is None:
         out.append(
             Finding(
                 "note",
                 "insert-thickness-not-stated",
-                f"the insert is clear of the work down to {height:.2f} mm below its cutting edge; whether it is "
-                "thinner than that was not checked",
+                f"the insert is clear of the work down to {height:.2f} mm below its cutting edge{below}; whether "
+                "it is thinner than that was not checked",
                 advice="state tool.thickness",
             )
         )
@@ -129,11 +136,16 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             Finding(
                 "refused",
                 "flank-contact",
-                "the insert's side rubs on the work; below its cutting edge it is clear only down to",
+                f"the insert's side rubs on the work{below}; below its cutting edge it is clear only down to",
                 height,
                 thickness,
                 "mm",
-                "use a smaller or thinner insert, or one with more relief",
+                "use a smaller or thinner insert (tool.insert) or one with more relief"
+                + (
+                    ""
+                    if flank.where == FINISHED
+                    else ", or state less cutting.dish_depth_of_cut or ramp_angle"
+                ),
             )
         )
     if height_below_edge is None:
@@ -142,8 +154,9 @@ def findings(flank: Flank, thickness: float | None, height_below_edge: float | N
             Finding(
                 "note",
                 "holder-height-not-stated",
-                f"the tool is clear of the work down to {height:.2f} mm below its cutting edge; a shank that "
-                f"reaches {down:g} mm below the edge must there stand {back:.2f} mm behind the edge of the insert",
+                f"the tool is clear of the work down to {height:.2f} mm below its cutting edge{below}; a shank "
+                f"that reaches {down:g} mm below the edge must there stand {back:.2f} mm behind the edge of the "
+                "insert",
                 advice="grind the shank to the template on the sheet, or state holder.height_below_edge to have "
                 "it checked",
             )

@@ -74,7 +74,7 @@ def check(
     if found.gap > TOUCH:
         return found, []
     where = f"X {found.x:.2f} (radius), Z {found.z:.2f}"
-    what = f"the holder leaves too small a gap (below 0 it overlaps the work) at {where}"
+    what = f"the [holder] leaves too small a gap (below 0 it overlaps the work) at {where}"
     # grinding and narrowing give at most the insert's radius
     hopeless = below == 0 and found.gap < -insert.radius
     advice = ANOTHER if hopeless else _advice(course, holder, insert, below)
@@ -99,18 +99,19 @@ def _advice(course: Course, holder: Holder, insert: Insert, below: float) -> str
     text = ""
     if width is not None:
         if (step := back_needed(below)) is not None:
-            return f"grind the front back: set_back {back + step * BACK_STEP:g} mm clears it"
+            return f"grind the front back: holder.set_back = {back + step * BACK_STEP:g} mm clears it"
         most = math.floor((width - insert.radius) / BACK_STEP)
         step = _least(lambda k: clears(moved(width=width - k * BACK_STEP), below), most)
         if step is not None:
-            return f"use a narrower shank: width {width - step * BACK_STEP:g} mm clears it"
+            return f"use a narrower shank: holder.width = {width - step * BACK_STEP:g} mm clears it"
         if below > 0 and not clears(holder, 0.0) and (step := back_needed(0.0)) is not None:
             holder = moved(set_back=back + step * BACK_STEP)
-            text = f"grind the front back to set_back {back + step * BACK_STEP:g} mm and "
+            text = f"grind the front back to holder.set_back = {back + step * BACK_STEP:g} mm and "
     step = _least(lambda k: clears(holder, below - k * HEIGHT_STEP), math.floor(below / HEIGHT_STEP))
     if step is not None:
         height = below - step * HEIGHT_STEP
-        return f"{text}relieve it to the grinding template from {height:g} mm below the edge down"
+        template = f"relieve it to the grinding template from {height:g} mm below the edge down"
+        return f"{text}{template}, and state that as holder.height_below_edge"
     return ANOTHER
 
 

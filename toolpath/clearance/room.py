@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from toolpath.clearance import flank
 from toolpath.clearance.flank import Flank
+from toolpath.clearance.heel import rub
 from toolpath.findings import Finding
 from toolpath.job.model import Job
 from toolpath.planner.plan import Plan, finished_section
@@ -43,23 +44,24 @@ def clearance_of(design: Design, plan: Plan, steps: Sequence[Step]) -> tuple[Cle
     e, floor = job.engine, left.floor_thickness
     if e is not None and e.peak_pressure is not None and e.crown_stress is not None and floor is not None:
         found.append(crown_formula.advice(floor, e.peak_pressure, e.bore, e.crown_stress))
-    below = _flank(plan, job, insert)
+    below = _flank(plan, steps, job, insert)
     if below is not None:
         height = None if job.holder is None else job.holder.height_below_edge
         found += flank.findings(below, insert.thickness, height)
     return Clearance(below, held, left), found
 
 
-def _flank(plan: Plan, job: Job, insert: Insert) -> Flank | None:
+def _flank(plan: Plan, steps: Sequence[Step], job: Job, insert: Insert) -> Flank | None:
     path = plan.contour
     if path is None:
         return None
     height = None if job.holder is None else job.holder.height_below_edge
-    return flank.below_edge(
-        finished_section(plan.work),
-        insert.radius,
-        insert.relief + job.tool.seat_tilt,
-        insert.thickness,
-        path,
-        height,
+    relief = insert.relief + job.tool.seat_tilt
+    found = flank.below_edge(
+        finished_section(plan.work), insert.radius, relief, insert.thickness, path, height
     )
+    if found.contact_height <= 0:
+        return found
+    down_to = found.contact_height if insert.thickness is None else insert.thickness
+    rubs = rub(steps, insert.radius, relief, min(down_to, found.contact_height))
+    return found if rubs is None else found.met_earlier(rubs.height, rubs.x, rubs.where)

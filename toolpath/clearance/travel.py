@@ -1,5 +1,6 @@
 """A holder's travel: its gap to the metal at every place that it passes, rapids included.
 
+The metal is all that may stand: an old dish at its worst stated place, off centre and shallower.
 While the insert cuts, the metal behind the point where it touches is that after the leg, the metal
 ahead that before the leg, less what lies inside the insert's own circle. The gap cannot change
 faster than the holder moves, so stretches that cannot hold the smallest gap are dropped and the rest
@@ -183,7 +184,7 @@ class Course:
         A row holds x and z of the start and the run in x and z; or of an arc its centre, 0, 0, radius,
         start angle and sweep.
         """
-        idle = _Stage(stock.surface, stock.surface, None)
+        idle = _Stage(stock.wary, stock.wary, None)
         x: float | None = None
         z: float | None = None
         for k, step in enumerate(steps):
@@ -191,7 +192,7 @@ class Course:
             if not isinstance(move, Rapid | Line | Arc):
                 continue
             if isinstance(step, CutStep):
-                stage = _Stage(step.before.surface, step.after.surface, step.leg.outward)
+                stage = _Stage(step.before.wary, step.after.wary, step.leg.outward)
                 idle = _Stage(stage.after, stage.after, None)
             to_x = x if move.x is None else move.x
             to_z = z if move.z is None else move.z

@@ -24,7 +24,7 @@ def rim(mouth: float, outer: float) -> list[Segment]:
                 2 * mouth,
                 2 * outer,
                 "mm",
-                "state a smaller mouth diameter or check piston.crown_diameter",
+                "state a smaller dish.mouth_diameter or check piston.crown_diameter",
             )
         )
     return [Line(mouth, 0.0, outer, 0.0)] if outer - mouth > JOIN else []
@@ -51,7 +51,7 @@ def cap_depth(mouth: float, volume: float) -> float:
                 volume / 1000,
                 most / 1000,
                 "cc",
-                "check the mouth diameter and the volume",
+                "check dish.mouth_diameter and dish.volume_cc, or those of [existing]",
             )
         )
     return root(lambda h: cap_volume(mouth, h) - volume, 0.0, mouth)
@@ -68,7 +68,7 @@ def spherical(mouth: float, depth: float, outer: float) -> Chain:
                 depth,
                 mouth,
                 "mm",
-                "a bowl is at most half its mouth deep: state a larger mouth or less depth",
+                "a bowl is at most half its mouth deep: state a larger dish.mouth_diameter or less depth",
             )
         )
     sphere = (mouth**2 + depth**2) / (2 * depth)
@@ -136,7 +136,7 @@ def flat(
                 2 * mouth,
                 2 * (mouth - begin + start),
                 "mm",
-                "state a larger mouth or a smaller corner radius, or a spherical dish",
+                "state a larger dish.mouth_diameter or a smaller dish.corner_radius, or a spherical dish",
             )
         )
     floor = _floor(begin, foot, start, depth, fall, tip)

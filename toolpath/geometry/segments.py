@@ -23,6 +23,11 @@ def _check_finite(name: str, *values: float) -> None:
         raise GeometryError(f"{name} {values} must have finite values in mm or rad.")
 
 
+def _turned(r: float, z: float, about_r: float, about_z: float, by: float) -> tuple[float, float]:
+    dr, dz, cos, sin = r - about_r, z - about_z, math.cos(by), math.sin(by)
+    return about_r + dr * cos - dz * sin, about_z + dr * sin + dz * cos
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """Straight segment from (r1, z1) outward to (r2, z2), mm.
@@ -81,6 +86,10 @@ class Line:
     def aside(self, dr: float) -> "Line":
         """The same line dr mm further out."""
         return Line(self.r1 + dr, self.z1, self.r2 + dr, self.z2)
+
+    def turned(self, r: float, z: float, by: float) -> "Line":
+        """The same line turned about (r, z), rad, from +r towards +z."""
+        return Line(*_turned(self.r1, self.z1, r, z, by), *_turned(self.r2, self.z2, r, z, by))
 
     def upside_down(self) -> "Line":
         """Mirrored in z = 0."""
@@ -195,6 +204,10 @@ class Arc:
     def aside(self, dr: float) -> "Arc":
         """The same arc dr mm further out."""
         return Arc(self.rc + dr, self.zc, self.radius, self.t1, self.t2)
+
+    def turned(self, r: float, z: float, by: float) -> "Arc":
+        """The same arc turned about (r, z), rad, from +r towards +z."""
+        return Arc(*_turned(self.rc, self.zc, r, z, by), self.radius, self.t1 + by, self.t2 + by)
 
     def upside_down(self) -> "Arc":
         """Mirrored in z = 0."""

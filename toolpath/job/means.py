@@ -37,6 +37,7 @@ TOOL_WORDS: Final = r"(T\d{1,8}( M0?6)?( G43( H\d{1,5})?)?( D\d{1,3})?)?"
 TOOL_WORDS_HINT: Final = 'write words such as "T0101" or "T1 M6 G43 H1", or "" for none'
 MOST_DECIMALS: Final = 6
 FEWEST_DECIMALS: Final[dict[Units, int]] = {"mm": 3, "inch": 4}
+AS_ROUGHING: Final = {"finish_feed": "feed", "finish_speed": "surface_speed", "finish_rpm": "fixed_rpm"}
 LATER: Final[Any] = None  # a default that depends on another value: filled in by the validator below it
 
 
@@ -87,6 +88,21 @@ class Cutting(Table):
     fixed_rpm: Rpm | None = Field(default=None, description="one spindle speed throughout, rev/min")
     rpm_limit: Rpm = Field(default=1500.0, description="highest spindle speed, rev/min")
     feed: Feed = Field(description="feed per revolution")
+    finish_feed: Feed = Field(
+        default=LATER,
+        validate_default=True,
+        description="feed per revolution of the finishing cut; feed where not stated",
+    )
+    finish_speed: SurfaceSpeed | None = Field(
+        default=LATER,
+        validate_default=True,
+        description="constant surface speed of the finishing cut; surface_speed where not stated",
+    )
+    finish_rpm: Rpm | None = Field(
+        default=LATER,
+        validate_default=True,
+        description="spindle speed of the finishing cut, rev/min; fixed_rpm where not stated",
+    )
     skim_depth_of_cut: Length = Field(description="depth of cut of the skim")
     dish_depth_of_cut: Length = Field(description="depth of cut in the dish")
     allowance: Length = Field(
@@ -98,11 +114,19 @@ class Cutting(Table):
         default=None,
         description="greatest step the DRO table may leave in a curved wall; as fits 24 rows where not stated",
     )
-    ramp_angle: Annotated[float, Quantity("angle", 0.5, 10)] = Field(
-        default=math.radians(3), description="slope of the way into solid metal"
+    ramp_angle: Annotated[float, Quantity("angle", 0.5, 10)] | None = Field(
+        default=None,
+        description="slope of the way into solid metal; by material and relief where not stated",
     )
     clearance: Length = Field(default=1.0, description="distance from metal at which rapid becomes feed")
     min_chip: Length | None = Field(default=None, description="thinnest chip the edge still cuts")
+
+    @field_validator("finish_feed", "finish_speed", "finish_rpm", mode="wrap")
+    @classmethod
+    def _as_roughing(cls, value: Any, handler: ValidatorFunctionWrapHandler, info: ValidationInfo) -> Any:
+        if value is None:
+            return info.data.get(AS_ROUGHING[str(info.field_name)])
+        return handler(value)
 
     @field_validator("allowance", mode="wrap")
     @classmethod

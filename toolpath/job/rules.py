@@ -21,6 +21,7 @@ from toolpath.job.work import Dish, Existing
 InsertRadius: TypeAlias = Callable[[str], float]
 
 MOST_PASSES: Final = 10_000
+MOST_FEED: Final = 0.25  # of the insert's radius, a revolution
 
 EXISTING_ALWAYS: Final = frozenset({"form", "volume_from", "off_centre", "depth_uncertain"})
 DISH_ALWAYS: Final = frozenset(
@@ -194,7 +195,7 @@ def _designation(job: Job) -> Iterator[Fault]:
 
 
 def _insert_rule(insert_radius: InsertRadius) -> Rule:
-    @looks_at("tool.insert", "tool.insert_diameter", "cutting.feed")
+    @looks_at("tool.insert", "tool.insert_diameter", "cutting.feed", "cutting.finish_feed")
     def rule(job: Job) -> Iterator[Fault]:
         tool = job.tool
         if tool.insert is not None:
@@ -207,12 +208,13 @@ def _insert_rule(insert_radius: InsertRadius) -> Rule:
             radius = tool.insert_diameter / 2
         else:
             return
-        if job.cutting.feed > radius / 2:
-            yield Fault(
-                ("cutting", "feed"),
-                f"{job.cutting.feed:g} mm/rev is over half the insert radius, {radius / 2:g} mm; "
-                "take a finer feed",
-            )
+        for key, feed in (("feed", job.cutting.feed), ("finish_feed", job.cutting.finish_feed)):
+            if key in given(job.cutting) and feed is not None and feed > radius * MOST_FEED:
+                yield Fault(
+                    ("cutting", key),
+                    f"{feed:g} mm/rev is over a quarter of the insert radius, {radius * MOST_FEED:g} mm; "
+                    "take a finer feed, and look at the unit",
+                )
 
     return rule
 
@@ -237,14 +239,28 @@ def _speed(job: Job) -> Iterator[Fault]:
         yield Fault(("cutting", "surface_speed"), "it is missing; give surface_speed or fixed_rpm")
 
 
-@looks_at("cutting.fixed_rpm", "cutting.rpm_limit")
+@looks_at("cutting.fixed_rpm", "cutting.finish_rpm", "cutting.rpm_limit")
 def _speed_limit(job: Job) -> Iterator[Fault]:
-    rpm, limit = job.cutting.fixed_rpm, job.cutting.rpm_limit
-    if rpm is not None and "rpm_limit" in given(job.cutting) and rpm > limit:
-        yield Fault(
-            ("cutting", "fixed_rpm"),
-            f"it is over cutting.rpm_limit, {limit:g} rev/min; lower one or raise the other",
-        )
+    limit = job.cutting.rpm_limit
+    stated = "rpm_limit" in given(job.cutting)
+    for key, rpm in (("fixed_rpm", job.cutting.fixed_rpm), ("finish_rpm", job.cutting.finish_rpm)):
+        if key in given(job.cutting) and rpm is not None and rpm > limit:
+            yield Fault(
+                ("cutting", key),
+                f"it is over cutting.rpm_limit, {limit:g} rev/min; lower one or raise the other"
+                if stated
+                else f"it is over {limit:g} rev/min, the cap where cutting.rpm_limit is not stated; "
+                "state the highest speed that chuck and fixture bear",
+            )
+
+
+@looks_at("cutting.surface_speed", "cutting.fixed_rpm", "cutting.finish_speed", "cutting.finish_rpm")
+def _finish_speed(job: Job) -> Iterator[Fault]:
+    """The finishing cut runs under the same kind of speed as the rest."""
+    stated = given(job.cutting)
+    for key, beside in (("finish_speed", "surface_speed"), ("finish_rpm", "fixed_rpm")):
+        if key in stated and beside not in stated:
+            yield Fault(("cutting", key), f"it needs cutting.{beside}, the speed of the other cuts")
 
 
 @looks_at("cutting.allowance", "cutting.dish_depth_of_cut")
@@ -359,6 +375,7 @@ RULES: Final[tuple[Rule, ...]] = (
     _holder,
     _speed,
     _speed_limit,
+    _finish_speed,
     _allowance,
     _skim_passes,
     _dish_passes,

@@ -158,7 +158,9 @@ class Crown(Table):
     compression_height: Length | None = Field(
         default=None, description="pin centre to finished crown, wanted: skim = measured - wanted"
     )
-    edge_break: Length | None = Field(default=None, description="size of the break at the crown's outer edge")
+    edge_break: LengthOrZero | None = Field(
+        default=None, description="size of the break at the crown's outer edge; 0 for none"
+    )
     edge_break_form: Break = Field(default="chamfer", description="form of the edge break")
 
 
@@ -194,7 +196,9 @@ class Dish(Table):
         default=None,
         description="how a drawn section comes to the volume: moved in depth (if not stated), or scaled",
     )
-    lip_break: Length | None = Field(default=None, description="size of the break at the dish mouth")
+    lip_break: LengthOrZero | None = Field(
+        default=None, description="size of the break at the dish mouth; 0 for none"
+    )
     lip_break_form: Break = Field(default="chamfer", description="form of the lip break")
     tolerance: Volume = Field(
         default=100.0, alias="tolerance_cc", description="permitted difference from the target, plus or minus"

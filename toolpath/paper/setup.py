@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 
+from toolpath.moves import SurfaceSpeed
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
 from toolpath.paper.sketch import draw_touching, zero_is_kept
+from toolpath.paper.style import Figures
 from toolpath.paper.subject import Subject
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_words
@@ -110,17 +112,27 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
     elif report.program is not None:
         yield "program", f"{report.program.file} ({report.program.post})"
     if run.surface_speed is not None:
-        feet = f"{run.surface_speed / METRES_PER_FOOT:.0f} ft/min"
-        speed = feet if figures.units == "inch" else f"{run.surface_speed:.0f} m/min"
+        speed = _surface_speed(figures, run.surface_speed)
         yield "surface speed", f"{speed}, never over {run.rpm_limit:.0f} rev/min"
     yield "start speed", f"{run.start_rpm:.0f} rev/min"
+    rough, finish = run.speed_of("rough"), run.speed_of("finish")
+    if finish != rough and isinstance(finish, SurfaceSpeed):
+        yield "finish speed", _surface_speed(figures, finish.speed)
+    elif finish != rough:
+        yield "finish speed", f"{run.finish_rpm:.0f} rev/min"
     yield "feed", f"{figures.length(run.feed)}/rev"
+    if run.finish_feed != run.feed:
+        yield "finish feed", f"{figures.length(run.finish_feed)}/rev"
     if subject.plan.work.skim > 0:
         yield "skim depth of cut", f"{figures.length(job.cutting.skim_depth_of_cut)} at most"
     yield "dish depth of cut", f"{figures.length(job.cutting.dish_depth_of_cut)} at most"
     yield "finish allowance", figures.length(job.cutting.allowance)
     yield "coolant", "on" if run.coolant else "off"
     yield "passes", f"{report.plan.passes}, {report.plan.total_s / 60:.1f} min"
+
+
+def _surface_speed(figures: Figures, speed: float) -> str:
+    return f"{speed / METRES_PER_FOOT:.0f} ft/min" if figures.units == "inch" else f"{speed:.0f} m/min"
 
 
 def _cautions(subject: Subject) -> Iterator[str]:

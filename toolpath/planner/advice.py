@@ -4,11 +4,15 @@ import math
 from collections.abc import Iterator
 
 from toolpath.findings import Finding
+from toolpath.job.means import Cutting
 from toolpath.job.model import Job
+from toolpath.planner.passes import Pass
 from toolpath.planner.plan import Plan
 from toolpath.profile.design import Design
 from toolpath.tool import cutting_data
 from toolpath.tool.insert import Insert
+
+COARSE = 0.1  # of the insert's radius, a revolution; a coarser feed leaves marks that show
 
 
 def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
@@ -31,7 +35,8 @@ def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
     yield Finding(
         "note" if may else "refused",
         "negative-x",
-        "X of the insert's inner side goes below zero near the axis",
+        "X of the insert's inner side goes below zero near the axis"
+        + ("" if may else ", and machine.negative_x is false"),
         least - insert.radius,
         None if may else 0.0,
         "mm",
@@ -39,9 +44,15 @@ def _negative_x(job: Job, insert: Insert, plan: Plan) -> Iterator[Finding]:
     )
 
 
-def _for_a_thicker_chip(plan: Plan) -> str:
+def _chip(one: Pass, radius: float, cut: Cutting) -> float:
+    """Thickness of the chip at the greatest bite of a pass, mm."""
+    feed = cut.finish_feed if one.kind == "finish" else cut.feed
+    return cutting_data.chip_thickness(feed, cutting_data.entering_angle(one.bite, radius))
+
+
+def _for_a_thicker_chip(plan: Plan, thinnest: Pass) -> str:
     """What can still be done about a chip that is too thin: it depends on the pass that takes it."""
-    if min(plan.passes, key=lambda p: p.bite).kind == "skim":
+    if thinnest.kind == "skim":
         return "raise cutting.feed, or skim in fewer passes (cutting.skim_depth_of_cut)"
     if any(p.kind == "rough" for p in plan.passes):
         return "raise cutting.feed, or leave more for the finishing cut (cutting.allowance)"
@@ -55,25 +66,29 @@ def running_findings(design: Design, plan: Plan) -> Iterator[Finding]:
     cut = job.cutting
     bites = [p.bite for p in plan.passes if p.kind in ("rough", "semi")]
     least = job.min_chip
-    thinnest = min((p.bite for p in plan.passes), default=0.0)
+    for key, feed in {"feed": cut.feed, "finish_feed": cut.finish_feed}.items():
+        if feed > COARSE * radius and (key == "feed" or feed != cut.feed):
+            what = f"cutting.{key} is over a tenth of the insert radius"
+            advice = "take a finer feed unless the marks on floor and wall do not matter"
+            yield Finding("warning", "coarse-feed", what, feed, COARSE * radius, "mm/rev", advice)
     if plan.passes:
-        angle = cutting_data.entering_angle(thinnest, radius)
-        chip = cutting_data.chip_thickness(cut.feed, angle)
+        thinnest = min(plan.passes, key=lambda p: _chip(p, radius, cut))
+        chip = _chip(thinnest, radius, cut)
         if chip < least:
             yield Finding(
                 "warning",
                 "thin-chip",
-                f"at a depth of cut of {thinnest:.3f} mm the edge rubs and does not cut: thickness of the chip",
+                f"at a depth of cut of {thinnest.bite:.3f} mm the edge rubs and does not cut: thickness of the chip",
                 chip,
                 least,
                 "mm",
-                _for_a_thicker_chip(plan),
+                _for_a_thicker_chip(plan, thinnest),
             )
         yield Finding(
             "note",
             "roughness",
-            f"height of the feed marks on the floor, f^2/(8R), at {cut.feed:.3f} mm/rev",
-            1000 * cutting_data.roughness(cut.feed, radius),
+            f"height of the feed marks on the floor, f^2/(8R), at {cut.finish_feed:.3f} mm/rev",
+            1000 * cutting_data.roughness(cut.finish_feed, radius),
             None,
             "um",
         )

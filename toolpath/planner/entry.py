@@ -17,6 +17,9 @@ ALIGNED = 1e-6  # mm; touching within this is no metal
 STEEPEST = math.radians(20)  # a ramp may follow the contour down where it is no steeper than this
 LEAST_ROOM = 0.2  # mm
 MOST_RUNS = 40  # to and fro
+LEAST_TURN = math.radians(1)  # of a ramp against a floor that rises itself
+CLOSE = 2.5  # times the insert's radius, from the axis
+SHORT = 3.0  # mm; a ramp that is no longer is one straight line
 HALVINGS = 6  # in the search for a ramp's tilt
 NEAR = 0.95  # of the allowed slope: as good as all of it
 # mm that a ramp may start further in, over floor that is nearly down already
@@ -75,7 +78,7 @@ def lead_in(path: Chain, lo: float, stock: Stock, slope: float, clearance: float
 
 def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
     """Inward on a slope to the path at or inside `lo`; to and fro where there is no room for one run."""
-    hi = _gentle_until(path, lo)
+    hi = min(_gentle_until(path, lo), stock.wary_centre.outer)
     # into what may stand; where that leaves no room for one run, into what does stand
     for metal in (stock.wary_centre, stock.centre):
         run = _one_run(path, lo, hi, stock, slope, metal)
@@ -101,18 +104,20 @@ def _ramp(path: Chain, lo: float, stock: Stock, slope: float) -> list[Leg]:
 
 
 def _one_run(path: Chain, lo: float, hi: float, stock: Stock, slope: float, metal: Chain) -> Chain | None:
-    """The shortest single ramp at `slope`, clear of all that may stand where it starts.
+    """The shortest single ramp at `slope` to the path, clear of all that may stand where it starts.
 
-    Over `metal` (a centre curve) that rises outward itself it is tilted more, until its whole length goes
-    into that metal at `slope`. A ramp over metal that falls outward stays at `slope` to the level.
+    Over `metal` (a centre curve) that rises outward more than the path it is tilted more, until its whole
+    length goes into that metal at `slope`; not close to the axis, where the metal left over a steeper ramp
+    would meet the insert's heel on the way out.
     """
-    best = _clear_run(path, lo, hi, stock, math.tan(slope))
-    if best is not None and _steepness(best, metal) > math.tan(slope) * NEAR:
+    best = _clear_run(path, lo, hi, stock, slope)
+    steep = best is not None and _steepness(best, metal) > math.tan(slope) * NEAR
+    if steep or lo < CLOSE * stock.radius:
         return best
-    level, tilted = 0.0, STEEPEST
+    level, tilted = 0.0, STEEPEST - slope
     for _ in range(HALVINGS):
         middle = (level + tilted) / 2
-        run = _clear_run(path, lo, hi, stock, math.tan(slope + middle))
+        run = _clear_run(path, lo, hi, stock, slope + middle)
         if run is not None and _steepness(run, metal) > math.tan(slope):
             tilted = middle
         else:
@@ -125,25 +130,49 @@ def _steepness(run: Chain, metal: Chain) -> float:
     return (metal.at(run.inner) - run.segments[0].z1) / (run.outer - run.inner)
 
 
-def _clear_run(path: Chain, lo: float, hi: float, stock: Stock, rise: float) -> Chain | None:
+def _clear_run(path: Chain, lo: float, hi: float, stock: Stock, slope: float) -> Chain | None:
     """The slope from the path at or inside `lo` out to where it is clear of all metal."""
     for back in BACKS:
         foot = max(0.0, lo - back)
         if hi - foot > LEAST_ROOM:
-            incline = _incline(path.clipped(foot, hi), rise)
+            incline = _incline(path.clipped(foot, hi), slope, stock.radius)
             clear = stretches_above(incline, stock.wary_centre, by=-ALIGNED)
             clear = [s for s in clear if s[1] > foot + JOIN]
             if clear:
-                return incline.clipped(foot, max(clear[0][0], foot + 2 * JOIN))
+                run = incline.clipped(foot, max(clear[0][0], foot + 2 * JOIN))
+                if run.outer - foot < SHORT:  # its chord lies over it
+                    run = higher(Chain((_chord(run),)), path.clipped(foot, run.outer))
+                if all(max(s.start_direction, s.end_direction) < STEEPEST + ALIGNED for s in run.segments):
+                    return run
         if foot == 0.0:
             break
     return None
 
 
-def _incline(room: Chain, rise: float) -> Chain:
-    """A straight slope from the inner end of the room outward, over what stands higher."""
-    lo, hi, foot = room.inner, room.outer, room.segments[0].z1
-    return higher(Chain((Line(lo, foot, hi, foot + rise * (hi - lo)),)), room)
+def _chord(run: Chain) -> Line:
+    first, last = run.segments[0], run.segments[-1]
+    return Line(first.r1, first.z1, last.r2, last.z2)
+
+
+def _incline(room: Chain, slope: float, radius: float) -> Chain:
+    """The room turned upward by `slope` (rad) about its inner end, over what stands higher.
+
+    Where that is close to the axis it is turned by less, as the room rises itself within a `radius`.
+    """
+    first = room.segments[0]
+    by = slope
+    if room.inner < CLOSE * radius:
+        near = min(radius, room.outer - room.inner)
+        rises = math.atan((room.at(room.inner + near) - first.z1) / near)
+        by = max(LEAST_TURN, slope - max(0.0, rises))
+    if isinstance(first, Line):
+        rise = math.tan(first.start_direction + by)
+        end = room.outer
+        turned = Chain((Line(first.r1, first.z1, end, first.z1 + rise * (end - first.r1)),))
+    else:
+        turned = Chain(tuple(s.turned(first.r1, first.z1, by) for s in room.segments))
+    end = min(room.outer, turned.outer)
+    return higher(turned.clipped(room.inner, end), room.clipped(room.inner, end))
 
 
 def _to_and_fro(room: Chain, z: float, drop: float) -> list[Leg]:

@@ -56,6 +56,7 @@ class Rules:
     ramp: float  # slope of a ramp into solid metal
     clearance: float
     beyond: float  # how far outside the crown's edge a facing pass starts (ovality)
+    thin_ramp: float = FINISH_RAMP  # slope where no more than the allowance stands
 
 
 def bite(before: Stock, after: Stock) -> float:
@@ -68,7 +69,7 @@ def bite(before: Stock, after: Stock) -> float:
     return float(after.surface.distances(np.column_stack((r[cut], old[cut]))).max())
 
 
-def _run(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
+def taken(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
     after = stock.after(leg.path for leg in legs)
     last = legs[-1].path
     before_last = stock.after(leg.path for leg in legs[:-1])
@@ -93,7 +94,7 @@ def skim_passes(stock: Stock, skim: float, rules: Rules) -> Iterator[tuple[Pass,
         z = skim * (1 - k / steps)
         end = _inside_metal(stock.wary, z)
         face = Chain((Line(end, z + radius, start, z + radius),))
-        run, stock = _run("skim", stock, [Leg(face, False)], z + radius)
+        run, stock = taken("skim", stock, [Leg(face, False)], z + radius)
         yield run, stock
 
 
@@ -103,37 +104,7 @@ def _inside_metal(wary: Chain, z: float) -> float:
     return metal[0][0] if metal else 0.0
 
 
-def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
-    """Roughing levels of equal depth down to the allowance, then a contour where steps remain.
-
-    Each level follows the cut grown by the allowance wherever that stands higher, so it ends by
-    climbing the grown contour to the level above, and the last one follows a curved floor.
-    """
-    grown = centre_curve(cut, stock.radius + rules.allowance)
-    if not _too_much_at_once(stock, cut, rules):
-        return
-    bottom = grown.clipped(0.0, stock.surface.outer).lowest  # not beside the land
-    top = _metal_top(stock, grown)
-    levels = max(1, math.ceil((top - bottom) / rules.dish_depth - 1e-9))
-    for k in range(1, levels + 1):
-        z = top - (top - bottom) * k / levels
-        above = top - (top - bottom) * (k - 1) / levels
-        path = higher(grown, Chain.flat(z, grown.outer))
-        for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
-            legs, descend = _level(stock, path, lo, hi, above, rules)
-            if legs:
-                run, stock = _run("rough", stock, legs, descend)
-                yield run, stock
-    if _too_much_at_once(stock, cut, rules):
-        path = centre_curve(cut, stock.radius + rules.allowance / 2)
-        for lo, hi in _joined(stretches_above(stock.centre, path, by=TOO_THIN)):
-            lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-            legs = [*lead.legs, Leg(_climbing(path, lead.start, hi, math.inf), True)]
-            run, stock = _run("semi", stock, legs, lead.descend)
-            yield run, stock
-
-
-def _last_metal(stock: Stock, path: Chain, lo: float, hi: float) -> float:
+def last_metal(stock: Stock, path: Chain, lo: float, hi: float) -> float:
     """Where between lo and hi on a path the insert's centre takes the last metal, mm.
 
     Rolling about a corner that stands proud touches metal that the same pass has cut, and cuts none.
@@ -145,21 +116,7 @@ def _last_metal(stock: Stock, path: Chain, lo: float, hi: float) -> float:
     return min(hi, max(contact(left, cut[-1][1], stock.radius), lo + JOIN))
 
 
-def _level(
-    stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules
-) -> tuple[list[Leg], float]:
-    """The legs of one level, none where the ramp alone leaves nothing; and where the rapid down ends."""
-    lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-    legs = list(lead.legs)
-    found = stock.after(leg.path for leg in legs)
-    left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
-    if left and left[-1][1] > lead.start + JOIN:
-        end = _last_metal(found, path, lead.start, left[-1][1])
-        legs.append(Leg(_climbing(path, lead.start, max(end, lead.start + 2 * JOIN), above), True))
-    return legs, lead.descend
-
-
-def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
+def climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
     """The path from lo to hi, and on up a wall that stands at its end, to the centre height `above`.
 
     The insert's side has cut the wall only where it stood, however little a section seen from above shows.
@@ -172,25 +129,7 @@ def _climbing(path: Chain, lo: float, hi: float, above: float) -> Chain:
     return run
 
 
-def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:
-    """Whether more than twice the allowance, or than one bite, stands over the cut somewhere."""
-    twice = centre_curve(cut, stock.radius + min(2 * rules.allowance, rules.dish_depth - TOO_THIN))
-    return bool(stretches_above(stock.centre, twice, by=TOO_THIN))
-
-
-def _too_much_at_once(stock: Stock, cut: Chain, rules: Rules) -> bool:
-    """Whether steps remain, or one contour would take more than the depth of cut: in a corner it meets both sides."""
-    contour = [centre_curve(cut, stock.radius)]
-    return _steps_remain(stock, cut, rules) or bite(stock, stock.after(contour)) > rules.dish_depth
-
-
-def _metal_top(stock: Stock, grown: Chain) -> float:
-    """The highest centre at which there is metal over the grown cut."""
-    where = stretches_above(stock.centre, grown, by=TOO_THIN)
-    return max((stock.centre.clipped(lo, hi).highest for lo, hi in where), default=grown.lowest)
-
-
-def _joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+def joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
     out: list[tuple[float, float]] = []
     for lo, hi in stretches:
         if out and lo - out[-1][1] < JOIN_GAP:
@@ -207,18 +146,18 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
     """
     path = centre_curve(cut, stock.radius)
     metal = stretches_above(stock.centre, path, by=1e-4)
-    sure = _joined(stretches_above(stock.wary_centre, path, by=1e-4))
+    sure = joined(stretches_above(stock.wary_centre, path, by=1e-4))
     runs = [(lo, hi) for lo, hi in sure if any(lo < m[1] and m[0] < hi for m in metal)]
     for lo, hi in runs:
         first = max(lo, min(m[0] for m in metal if m[1] > lo))
         allowance_alone = stock.centre.at(first) - path.at(first) < rules.allowance + TOO_THIN
-        slope = max(rules.ramp, FINISH_RAMP) if allowance_alone else rules.ramp
+        slope = rules.thin_ramp if allowance_alone else rules.ramp
         lead = lead_in(path, first, stock, slope, rules.clearance)
         end = hi
         if hi == runs[-1][1]:
-            end = _last_metal(stock, path, lead.start, max(metal[-1][1], mouth))
-        contour = Leg(_climbing(path, lead.start, end, math.inf), True)
-        run, stock = _run("finish", stock, [*lead.legs, contour], lead.descend)
+            end = last_metal(stock, path, lead.start, max(metal[-1][1], mouth))
+        contour = Leg(climbing(path, lead.start, end, math.inf), True)
+        run, stock = taken("finish", stock, [*lead.legs, contour], lead.descend)
         yield run, stock
 
 
@@ -232,8 +171,12 @@ def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pas
         where = stretches_above(stock.centre, path, by=1e-4)
         if not where:
             continue
-        lo = where[0][0]  # clear of the edge as it still stands
-        hi = _last_metal(stock, path, lo, min(path.outer, where[-1][1]))
-        over = path.clipped(lo, hi)
-        run, stock = _run("break", stock, [Leg(over, True)], over.segments[0].z1 + rules.clearance)
+        lo = where[0][0]
+        # in level, clear of the edge as it still stands and of an old wall wherever it may stand
+        if lo > JOIN:
+            path = higher(path, Chain.flat(path.at(lo), lo))
+        lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
+        hi = last_metal(stock, path, lo, min(path.outer, where[-1][1]))
+        legs = [*lead.legs, Leg(path.clipped(lead.start, hi), True)]
+        run, stock = taken("break", stock, legs, lead.descend)
         yield run, stock

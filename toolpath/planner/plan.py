@@ -1,12 +1,13 @@
 """The whole plan of a piston: passes in order, and what they leave."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import reduce
 
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve
-from toolpath.planner.passes import Kind, Pass, Rules, break_passes, finish_passes, rough_passes, skim_passes
+from toolpath.planner.passes import Kind, Pass, Rules, break_passes, finish_passes, skim_passes
+from toolpath.planner.roughing import rough_passes
 from toolpath.planner.stock import Stock
 
 
@@ -65,7 +66,7 @@ def planned(work: Work, rules: Rules) -> Plan:
     """
     passes: list[Pass] = []
 
-    def taken(run: Iterator[tuple[Pass, Stock]], before: Stock) -> Stock:
+    def taken(run: Iterable[tuple[Pass, Stock]], before: Stock) -> Stock:
         for one, after in run:
             passes.append(one)
             before = after

@@ -30,11 +30,12 @@ from toolpath.moves import (
     SurfaceSpeed,
 )
 from toolpath.planner.entry import Leg
-from toolpath.planner.passes import Pass
+from toolpath.planner.passes import Kind, Pass
 from toolpath.planner.plan import Plan
 from toolpath.planner.stock import Stock
 
 AWAY = 0.3  # mm, from the wall at feed before the lift
+NONE = 1e-4  # mm of metal that are none
 LOOK = 25.0  # mm over the safe height for a look at the insert
 Role = Literal["around", "rapid", "approach", "cut", "leave"]  # around: speed, coolant, stops, remarks
 NAMES = {
@@ -60,9 +61,12 @@ class Running:
     """How the machine runs: mm, mm/rev, rev/min, m/min."""
 
     feed: float
+    finish_feed: float  # of the finishing contour
     surface_speed: float | None  # None: fixed speed throughout
+    finish_speed: float | None
     rpm_limit: float
     start_rpm: float
+    finish_rpm: float  # where the speed is fixed
     sense: Sense
     coolant: bool
     stops: bool
@@ -74,6 +78,17 @@ class Running:
     proof: Proof | None = None
     # where the turret swings: where it stands, once the operator says so; home; x and z of the machine, mm
     index: Literal["none", "home"] | tuple[float, float] = "none"
+
+    def feed_of(self, kind: Kind) -> float:
+        """Feed in the metal of a kind of pass, mm/rev."""
+        return self.finish_feed if kind == "finish" else self.feed
+
+    def speed_of(self, kind: Kind) -> FixedSpeed | SurfaceSpeed:
+        """The speed that a kind of pass is cut with."""
+        finishing = kind == "finish"
+        if self.surface_speed is not None and self.finish_speed is not None:
+            return SurfaceSpeed(self.finish_speed if finishing else self.surface_speed)
+        return FixedSpeed(self.finish_rpm if finishing else self.start_rpm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +124,7 @@ def _steps(plan: Plan, run: Running) -> Iterator[Step]:
     x, z = run.start_x, run.start_z
     before: Pass | None = None
     fresh = True
+    turning: FixedSpeed | SurfaceSpeed = FixedSpeed(run.start_rpm)
     left = [*(one.before for one in plan.passes[1:]), plan.left]
     for one, after in zip(plan.passes, left, strict=False):
         if before is not None and run.stops and _looks_due(before, one):
@@ -117,6 +133,7 @@ def _steps(plan: Plan, run: Running) -> Iterator[Step]:
             yield from _begin(run, number, title, after_title)
             x = run.start_x
             fresh = True
+            turning = FixedSpeed(run.start_rpm)
         elif before is not None and before.kind != one.kind:
             yield Step(Remark(NAMES[one.kind]), "around")
         start = one.legs[0]
@@ -124,11 +141,12 @@ def _steps(plan: Plan, run: Running) -> Iterator[Step]:
         if fresh or start.starts_at != x:
             yield Step(Rapid(x=start.starts_at), "rapid")
         yield Step(Rapid(z=one.descend), "rapid")
-        if fresh and run.surface_speed is not None:
-            yield Step(SurfaceSpeed(run.surface_speed), "around")
+        if run.speed_of(one.kind) != turning:
+            turning = run.speed_of(one.kind)
+            yield Step(turning, "around")
         fresh = False
         yield from _approach(one, run)
-        yield from _cuts(one, after, run.feed)
+        yield from _cuts(one, after, run.feed_of(one.kind))
         x, z = _away(one)
         yield Step(Line(x, z, run.air_feed), "leave")
         before = one
@@ -162,8 +180,15 @@ def _over(one: Pass, x: float, z: float, run: Running) -> float:
 def _approach(one: Pass, run: Running) -> Iterator[Step]:
     """From the end of the rapid to where metal may begin."""
     start = one.legs[0]
-    if one.descend > start.start_height:
-        yield Step(Line(start.starts_at, start.start_height, run.air_feed), "approach")
+    stands = one.before.wary_centre
+    free = start.start_height
+    if start.starts_at < stands.outer:
+        stood = stands.at(start.starts_at)
+        free = stood if stood > free + NONE else free
+    if one.descend > free:
+        yield Step(Line(start.starts_at, free, run.air_feed), "approach")
+    if free > start.start_height:
+        yield Step(Line(start.starts_at, start.start_height, run.feed_of(one.kind)), "approach")
     if one.kind == "skim":
         yield Step(Line(start.starts_at - run.clearance, start.start_height, run.air_feed), "approach")
 

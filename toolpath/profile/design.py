@@ -9,7 +9,7 @@ import numpy as np
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.breaks import edge_patch
 from toolpath.forms.sections import mouth_radius, rim, scaled
-from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
@@ -21,7 +21,8 @@ from toolpath.tool.insert import Insert
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
 CLEANS_UP = 0.02  # mm of skim under which a crown keeps old metal; common practice, no source
-LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it
+LEAST_LEFT = 1e-3  # mm; an insert that leaves less of a lip break does cut it, and no more than this is none
+LEAST_WIDER = 0.01  # mm of radius; an old mouth wider by no more than this is the one asked for
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class Received:
     def edge(self) -> Chain | None:
         """The patch of the outer edge break."""
         crown = self.job.crown
-        if crown.edge_break is None:
+        if not crown.edge_break:
             return None
         return edge_patch(self.outer, crown.edge_break, crown.edge_break_form)
 
@@ -166,7 +167,8 @@ class Design:
         bare = deeper(self.skimmed, self.shape.bare(self.old))
         broken = deeper(bare, patch)
         r = np.linspace(patch.inner, patch.outer, 33)
-        left = as_cut(broken, self.insert.radius).heights(r) - broken.heights(r)
+        # square to the break: a height beside the wall that it starts on tells nothing
+        left = as_cut(broken, self.insert.radius).distances(np.column_stack((r, patch.heights(r))))
         if float(left.max()) < LEAST_LEFT:
             return None
         return broken.volume_below() - bare.volume_below()
@@ -235,7 +237,28 @@ class Design:
         if not self.shape.depth:
             text = "no dish cut is needed: the skimmed old dish already is the target"
             return [*out, Finding("note", "no-dish-cut", text, self.skimmed_seen / 1000, None, "cc")]
-        return out + self._corner_findings()
+        return [*out, *self._old_findings(), *self._corner_findings()]
+
+    def _old_findings(self) -> list[Finding]:
+        """What of the old dish stays: all of it, its mouth, or its floor."""
+        bare = self.shape.bare(self.old)
+        if not stretches_above(self.skimmed, bare, by=LEAST_LEFT):
+            what = "the dish asked for lies wholly inside the old one, so no dish is cut; the old one holds"
+            advice = "ask for more dish.volume_cc, dish.depth or dish.mouth_diameter if it is to change"
+            return [Finding("note", "dish-inside-old", what, self.skimmed_seen / 1000, None, "cc", advice)]
+        out: list[Finding] = []
+        asked, old = self.shape.mouth, mouth_radius(self.skimmed)
+        if asked is not None and old > asked + LEAST_WIDER:
+            what = "the old dish is wider after the skim than dish.mouth_diameter, so its mouth stays"
+            advice = "state that mouth or a larger one, or skim more"
+            out.append(Finding("warning", "old-mouth-wider", what, 2 * old, 2 * asked, "mm", advice))
+        for lo, hi in stretches_above(bare, self.skimmed, by=LEAST_LEFT):
+            stays = -self.skimmed.clipped(lo, hi).lowest
+            if stays > self.depth + LEAST_LEFT:
+                what = f"the old dish stays below the new floor inside diameter {2 * hi:.2f} mm; its depth"
+                advice = "measure depths outside it; cut deeper if one floor is wanted"
+                out.append(Finding("warning", "old-dish-deeper", what, stays, self.depth, "mm", advice))
+        return out
 
     def _break_findings(self) -> list[Finding]:
         if self.lip_by_file is not None:
@@ -243,7 +266,7 @@ class Design:
             advice = "file it after the last cut; until then the dish holds that much less"
             return [Finding("warning", "lip-by-file", what, self.lip_by_file / 1000, None, "cc", advice)]
         break_ = self.received.job.crown.edge_break
-        if break_ is not None and mouth_radius(self.finished) > self.received.outer - break_ - JOIN:
+        if break_ and mouth_radius(self.finished) > self.received.outer - break_ - JOIN:
             what = "the outer edge break runs into the dish mouth"
             room = self.received.outer - mouth_radius(self.finished)
             advice = "state a smaller crown.edge_break or dish.mouth_diameter"
@@ -255,8 +278,11 @@ class Design:
         radius = self.insert.radius
         tight = sharpest(self.shape)
         if tight is not None and tight < radius - SAME_RADIUS:
+            of = "bowl's radius (of dish.mouth_diameter and depth)"
+            if self.shape.form != "spherical":
+                of = "corner radius (dish.corner_radius)"
             what = (
-                f"the corner radius is tighter than the insert, which would leave {self.corner.volume:.1f} mm3, "
+                f"the {of} is tighter than the insert, which would leave {self.corner.volume:.1f} mm3, "
                 f"{self.corner.thickness:.3f} mm at the thickest"
             )
             out.append(

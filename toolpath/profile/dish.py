@@ -219,9 +219,9 @@ def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Findi
         wanted / 1000,
         limit / 1000,
         "cc",
-        "state a volume in that range, another mouth or another skim"
+        "state dish.volume_cc in that range (a compression_ratio is a volume), another mouth or another skim"
         if wanted > least
-        else "metal does not go back: skim more, or ask for more volume",
+        else "metal does not go back: take more crown.skim, or ask for more dish.volume_cc",
     )
 
 

@@ -81,7 +81,7 @@ class Engine:
             raise InputError(f"compression ratio {ratio:g}: it must be above 1; state it as 9.5 for 9.5 to 1")
         hollow = self.swept / (ratio - 1) - self._without_hollow(skim)
         if hollow < 0:
-            what = f"no crown reaches the compression ratio; a flat one gives the limit with {skim:g} mm off"
+            what = f"no crown reaches dish.compression_ratio; a flat one gives the limit with {skim:g} mm off"
             advice = "ask for a lower ratio"
             raise Stopped(
                 Finding("refused", "ratio-reach", what, ratio, self.ratio(0.0, skim), "to 1", advice)
@@ -95,7 +95,10 @@ class Engine:
             Stopped: the crown already lies lower.
         """
         if deck < self.deck:
-            what, advice = "the crown already lies lower in the bore than asked", "metal does not go back"
+            what = (
+                "the crown already lies lower in the bore (engine.deck_clearance) than crown.deck_clearance"
+            )
+            advice = "metal does not go back"
             raise Stopped(Finding("refused", "deck-reach", what, deck, self.deck, "mm", advice))
         return deck - self.deck
 
@@ -137,7 +140,8 @@ def findings(engine: Engine, skim: float) -> tuple[Finding, ...]:
     """Room between piston and head: below the stated least it is a stop, otherwise a note."""
     room, least = engine.head_room(skim), engine.min_head_room
     if least is not None and room < least:
-        what, advice = "the piston comes too near the head", "skim more, or fit a thicker gasket"
+        what = "less than engine.min_head_room is left between piston and head"
+        advice = "skim more, or fit a thicker gasket"
         return (Finding("refused", "head-room", what, room, least, "mm", advice),)
     what = f"room between piston and head, {engine.head_room():.2f} mm before the skim"
     advice = (

@@ -55,7 +55,8 @@ class Pockets:
                     Finding(
                         "refused",
                         "pocket-open-to-edge",
-                        f"pocket {k} is open to the crown's edge, where a plate on the crown cannot seal it",
+                        f"pocket {k} is open to the crown's edge (pocket.open_to_edge), where a plate on "
+                        "the crown cannot seal it",
                         advice='read down the bore instead: burette.method = "down-the-bore"',
                     )
                 )
@@ -83,11 +84,11 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
                 Finding(
                     "refused",
                     "pockets-over-reading",
-                    "the stated reading is not larger than the pockets alone",
+                    "the reading, existing.volume_cc, is not larger than the pockets alone",
                     (existing.volume or 0.0) / 1000,
                     pockets / 1000,
                     "cc",
-                    "check existing.volume_cc and the pockets",
+                    "check it, and volume_cc of each [[pocket]]",
                 )
             )
     section, found = EXISTING[existing.form].build(existing, turned, outer)

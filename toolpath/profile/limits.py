@@ -64,7 +64,7 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
     elif floor <= 0:
         yield _less(
             "floor-too-thin",
-            "the dish goes through the underside of the crown",
+            f"the dish goes through the underside of the crown, {_underside_key(piston)}",
             floor,
             piston.min_floor,
             "take a shallower dish or a smaller skim",
@@ -72,7 +72,7 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
     elif _short(floor, piston.min_floor):
         yield _less(
             "floor-too-thin",
-            "too little metal is left between dish and underside",
+            "less than piston.min_floor is left between dish and underside",
             floor,
             piston.min_floor,
             "take a shallower, wider dish or a smaller skim",
@@ -80,7 +80,7 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
     if left.wall_to_groove is not None and _short(left.wall_to_groove, piston.min_wall_to_groove):
         yield _less(
             "wall-to-groove",
-            "too little metal is left between the dish and the root of the top ring groove",
+            f"{_left('min_wall_to_groove', piston)} between the dish and the root of the top ring groove",
             left.wall_to_groove,
             piston.min_wall_to_groove,
             "take a smaller mouth diameter or a larger corner radius",
@@ -88,7 +88,7 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
     if left.top_land is not None and _short(left.top_land, piston.min_top_land):
         yield _less(
             "top-land",
-            "the skim leaves too short a top land",
+            f"{_left('min_top_land', piston)} of the top land after the skim",
             left.top_land,
             piston.min_top_land,
             "take a smaller skim",
@@ -96,7 +96,7 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
     if piston.min_rim is not None and _short(left.rim, piston.min_rim):
         yield _less(
             "rim-width",
-            "the flat rim between dish and crown edge is too narrow",
+            f"{_left('min_rim', piston)} of the flat rim between dish and crown edge",
             left.rim,
             piston.min_rim,
             "take a smaller mouth diameter or smaller breaks",
@@ -106,6 +106,16 @@ def _findings(left: Limits, piston: Piston) -> Iterator[Finding]:
 def _short(value: float, least: float | None) -> bool:
     """Whether nothing is left, or less than the job allows."""
     return value <= 0 or (least is not None and value < least - JOIN)
+
+
+def _left(key: str, piston: Piston) -> str:
+    """Half a sentence with the key of a limit; where that is not stated nothing at all is left."""
+    stated = getattr(piston, key) is not None
+    return f"less than piston.{key} is left" if stated else f"nothing is left (piston.{key} is not stated)"
+
+
+def _underside_key(piston: Piston) -> str:
+    return "piston.underside" if piston.underside is not None else "piston.underside_depth"
 
 
 def _less(code: str, what: str, value: float, least: float | None, advice: str) -> Finding:

@@ -18,6 +18,8 @@ from toolpath.readback.motions import ControlPoint, Fault, Motion, arc_motion, c
 from toolpath.readback.tokens import shortened, words_of
 
 RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
+MOST_FEED = 0.25  # of the insert's radius, a revolution; the job's own limit
+ROUNDED = 1.01  # what the last decimal of a feed may add to it
 _NO_WORDS: Mapping[str, str] = MappingProxyType({})
 
 
@@ -273,10 +275,10 @@ class _Reader:
         if not modes.turning or modes.speed <= 0:
             why = "a feed while the spindle is not turning; write S and M03 or M04 before it"
             self.fault(why, f"spindle {section}")
-        if modes.per_turn > self.radius / 2:
+        if modes.per_turn > self.radius * MOST_FEED * ROUNDED:
             self.fault(
-                f"the feed is {modes.per_turn:.3f} mm/rev, above half the insert radius "
-                f"({self.radius / 2:.3f} mm); lower F or look at the kind of feed",
+                f"the feed is {modes.per_turn:.3f} mm/rev, above a quarter of the insert radius "
+                f"({self.radius * MOST_FEED:.3f} mm); lower F or look at the kind of feed",
                 f"fast {modes.feed}",
             )
 

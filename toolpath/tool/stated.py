@@ -18,7 +18,7 @@ def statements(job: Job, insert: Insert) -> Iterator[Finding]:
         yield Finding(
             "refused",
             "raised-crown",
-            "a raised (domed) crown is not for this tool",
+            "piston.raised_crown is stated, and a raised (domed) crown is not for this tool",
             job.piston.raised_crown,
             0.0,
             "mm",
@@ -50,8 +50,8 @@ def _face_inner(job: Job, insert: Insert) -> Iterator[Finding]:
         yield Finding(
             "refused",
             "land-under-insert",
-            "touched with its inner side, the insert hangs down beside the piston past the top land, into the ring "
-            "groove",
+            "touched with its inner side, the insert hangs down beside the piston past piston.top_land, into the "
+            "ring groove",
             land,
             need,
             "mm",

@@ -22,7 +22,8 @@ def grip_findings(design: Design, plan: Plan) -> list[Finding]:
 
     found: list[Finding] = []
     if stated.rpm_limit is not None:
-        fastest = job.cutting.fixed_rpm or job.cutting.rpm_limit
+        fixed, finish, cap = job.cutting.fixed_rpm, job.cutting.finish_rpm, job.cutting.rpm_limit
+        fastest = cap if fixed is None else max(fixed, finish or 0.0)
         found += holding.speed_findings(fastest, stated.rpm_limit)
     if stated.dummy_pin is not None and stated.pin_bore is not None:
         found += holding.bar_findings(stated.dummy_pin, stated.pin_bore)
@@ -31,7 +32,8 @@ def grip_findings(design: Design, plan: Plan) -> list[Finding]:
         clamp = holding.clamp_force(stated.torque, holding.thread_diameter(stated.thread))
     if clamp is None or stated.seat_diameter is None or plan.greatest_bite <= 0:
         return found
-    material, feed, bite = table("materials")[job.piston.material], job.cutting.feed, plan.greatest_bite
+    material, bite = table("materials")[job.piston.material], plan.greatest_bite
+    feed = max(job.cutting.feed, job.cutting.finish_feed)
     angle = cutting_data.entering_angle(bite, design.insert.radius)
     chip = cutting_data.chip_thickness(feed, angle)
     kc = cutting_data.specific_force(material["kc11"], material["mc"], chip)

@@ -129,7 +129,7 @@ def grip_findings(held: Grip, *, min_factor: float, max_force: float | None) -> 
     """Slipping and overloading: stops past a limit, a note with the factor where it holds."""
     found = []
     if held.factor < min_factor:
-        what = f"the piston may slip on its seat, friction taken at {held.rule}"
+        what = f"the piston may slip on its seat, friction taken at {held.rule}: less than holding.min_factor"
         advice = "clamp harder within the piston's limit, or take a smaller depth of cut or feed"
         found.append(Finding("refused", "piston-slips", what, held.factor, min_factor, "", advice))
     else:
@@ -139,7 +139,8 @@ def grip_findings(held: Grip, *, min_factor: float, max_force: float | None) -> 
         )
         found.append(Finding("note", "grip", what, held.factor, min_factor))
     if max_force is not None and held.clamp > max_force:
-        what, advice = "the clamp force is more than the piston may bear", "tighten to a lower torque"
+        what = "the clamp force is more than the piston may bear, holding.max_force"
+        advice = "tighten to a lower torque"
         found.append(Finding("refused", "clamp-force", what, held.clamp, max_force, "N", advice))
     return tuple(found)
 
@@ -149,7 +150,7 @@ def bar_findings(dummy_pin: float, pin_bore: float) -> tuple[Finding, ...]:
     if dummy_pin < pin_bore:
         what = "gap between pin bar and pin bore (whether the bar is strong enough was not checked)"
         return (Finding("note", "pin-bar", what, pin_bore - dummy_pin, None, "mm"),)
-    what = "the pin bar does not enter the pin bore"
+    what = "the pin bar, holding.dummy_pin, does not enter the pin bore, holding.pin_bore"
     return (Finding("refused", "pin-bar", what, dummy_pin, pin_bore, "mm", "turn the bar below the bore"),)
 
 
@@ -157,5 +158,5 @@ def speed_findings(rpm: float, rpm_limit: float) -> tuple[Finding, ...]:
     """Whether the fastest spindle speed of the job stays within the set-up's limit (rev/min)."""
     if rpm <= rpm_limit:
         return ()
-    what = "the spindle would turn faster than the set-up allows"
+    what = "the spindle would turn faster than the set-up allows, holding.rpm_limit"
     return (Finding("refused", "setup-speed", what, rpm, rpm_limit, "rev/min", "lower cutting.rpm_limit"),)

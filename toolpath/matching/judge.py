@@ -148,14 +148,14 @@ def _refuse_misplaced(reading: Reading, design: Design) -> None:
 def _of_cut(now: Standing, reading: Reading, after: CutAfter) -> Reading:
     """The reading with the depth and mark of the cut that it measured."""
     waiting = [m for m in now.waiting if (m.facts.stage == "first") == (after == "first")]
-    marks = list(dict.fromkeys(m.facts.mark for m in waiting))
+    marks = list(dict.fromkeys(m.mark for m in waiting))
     if reading.mark and reading.mark not in marks:
         known = ", ".join(marks) or "none"
         raise InputError(f"--mark {reading.mark}: no such cut waits for a reading; those that wait: {known}")
     if len(marks) > 1 and not reading.mark:
         told = ", ".join(
-            f"{m.facts.mark} ({m.facts.shape.depth or 0.0:.3f} mm deep)"
-            for m in {m.facts.mark: m for m in waiting}.values()
+            f"{m.mark} ({m.facts.shape.depth or 0.0:.3f} mm deep)"
+            for m in {m.mark: m for m in waiting}.values()
         )
         raise InputError(
             f"this cut was made more than once, with different marks: {told}; say with --mark which was cut"
@@ -171,7 +171,7 @@ def _of_cut(now: Standing, reading: Reading, after: CutAfter) -> Reading:
     if isinstance(found, Finding):
         raise InputError(f"no cut can be told from the log ({found.what}); make it with --piston first")
     depth = now.cut_depth if found is None else found.depth
-    mark = found.facts.mark if found is not None and found.facts is not None else ""
+    mark = "" if found is None else found.mark
     return replace(reading, cut_depth=depth, mark=mark)
 
 

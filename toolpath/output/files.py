@@ -4,7 +4,7 @@ import codecs
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -20,6 +20,7 @@ from toolpath.program.frames import HAND, frame_of, writer_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
 from toolpath.readback.verdict import Readback, readback, readback_rows
+from toolpath.readings.facts import CutFacts
 from toolpath.readings.log import MadeCut
 from toolpath.recut import Recut, Refused, Stage
 from toolpath.report.figures import Report
@@ -37,6 +38,7 @@ class Done:
 
     name: str  # that they begin with
     cuts: str  # the file that is cut by: the program, else the rows
+    facts: CutFacts  # of what that file leaves
     files: dict[str, bytes]
     said: tuple[str, ...]
 
@@ -64,7 +66,7 @@ def made_line(recut: Recut, done: "Done") -> MadeCut:
     if recut.piston is None:
         raise ValueError("a cut of no piston has no log")
     file = done.cuts
-    return MadeCut(recut.piston, recut.facts, file, hashlib.sha256(done.files[file]).hexdigest())
+    return MadeCut(recut.piston, done.facts, recut.mark, file, hashlib.sha256(done.files[file]).hexdigest())
 
 
 def files_of(
@@ -114,7 +116,10 @@ def files_of(
     in_order = dict(sorted(files.items()))
     cuts = f"{name}{ending}" if f"{name}{ending}" in files else f"{name}-dro.csv"
     said = (after_make(recut, found, readback_figures(back)), *letters, *warnings)
-    return Done(name, cuts, in_order, said)
+    facts = recut.facts
+    if program is None:  # rows go down by what the readout can show
+        facts = replace(facts, shape=replace(facts.shape, depth=by_hand.plan.depth))
+    return Done(name, cuts, facts, in_order, said)
 
 
 def checked_table(recut: Recut, name: str) -> ByHand:

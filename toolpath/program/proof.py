@@ -65,7 +65,7 @@ def stated_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Stated":
         index=index if isinstance(index, str) else (index[0] / frame.unit, index[1] / frame.unit),
         cap=job.cutting.rpm_limit if turning else None,
         sections=_sections(for_writer(recut, frame)),
-        feed=running.feed,
+        feed=max(running.feed, running.finish_feed),
         ramp=rules_of(job).ramp,
         ramp_bite=max(bites, default=0.0) + SPARE_BITE,
         coolant=running.coolant,

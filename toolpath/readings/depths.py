@@ -90,7 +90,7 @@ def _same_form(now: Standing) -> bool:
 def _finishing_bite(model: Model) -> float:
     """The least depth (mm) that the last cut needs so that its edge cuts and does not rub."""
     job = model.design.received.job
-    return least_bite(job.min_chip, job.cutting.feed, model.design.insert.radius)
+    return least_bite(job.min_chip, job.cutting.finish_feed, model.design.insert.radius)
 
 
 def nothing_left(volume: float, target: float) -> Finding:

@@ -88,6 +88,7 @@ class MadeCut:
 
     piston: int
     facts: CutFacts
+    mark: str  # as it stands in head, card and page
     file: str
     sha: str
     when: str = ""
@@ -209,7 +210,7 @@ def append_made(path: Path, made: MadeCut, seen: int) -> MadeCut:
 
 
 def _same(a: MadeCut, b: MadeCut) -> bool:
-    return (a.facts.mark, a.file, a.sha) == (b.facts.mark, b.file, b.sha)
+    return (a.mark, a.file, a.sha) == (b.mark, b.file, b.sha)
 
 
 def withdraw(path: Path, entry: Entry, note: str = "") -> None:
@@ -259,7 +260,7 @@ def _cells(entry: Entry) -> list[str]:
     if isinstance(entry, Target):
         value = [f"{entry.shown:.10g}", entry.unit]
         return [*start, "", TARGET, *value, entry.when, "", "", logtext.one_line(entry.note)]
-    facts = f"{entry.facts.text()} mark={entry.facts.mark} file={quote(entry.file)} sha={entry.sha}"
+    facts = f"{entry.facts.text()} mark={entry.mark} file={quote(entry.file)} sha={entry.sha}"
     depth = f"{entry.facts.shape.depth or 0.0:.6f}"
     return [*start, entry.facts.stage, MADE, "", "", entry.when, "", depth, facts]
 
@@ -322,7 +323,14 @@ def _entry(row: dict[str, str], line: int) -> Entry | _Withdrawal:
         pairs = pairs_of(row["note"])
         facts = facts_from(pairs)
         return MadeCut(
-            piston, facts, unquote(pairs.get("file", "")), pairs.get("sha", ""), row["when"], number, line
+            piston,
+            facts,
+            pairs.get("mark", facts.mark),
+            unquote(pairs.get("file", "")),
+            pairs.get("sha", ""),
+            row["when"],
+            number,
+            line,
         )
     if method == TARGET:
         unit = next((u for u in ("cc", "ratio") if u == row["unit"]), None)

@@ -93,8 +93,8 @@ def cut_of(now: Standing, reading: Reading, after: CutAfter) -> Stood | None:
     """
     waiting = [made for made in now.waiting if (made.facts.stage == "first") == (after == "first")]
     if waiting:
-        made = next((m for m in reversed(waiting) if m.facts.mark == reading.mark), waiting[-1])
-        return Stood(section_of(now.model, made.facts), after, made.facts)
+        made = next((m for m in reversed(waiting) if m.mark == reading.mark), waiting[-1])
+        return Stood(section_of(now.model, made.facts), after, made.facts, made.mark)
     if reading.cut_depth is not None:
         if now.cuts and abs(reading.cut_depth - now.cut_depth) <= SAME_CUT:
             return None

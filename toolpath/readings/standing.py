@@ -38,6 +38,7 @@ class Stood:
     section: Chain
     after: CutAfter
     facts: CutFacts | None
+    mark: str = ""
 
     @property
     def depth(self) -> float:

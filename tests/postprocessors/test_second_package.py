@@ -16,7 +16,7 @@ ROOT = Path(__file__).parents[2]
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory) -> Path:
     """The folder into which pip has installed the README's package."""
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    text = (ROOT / "docs" / "postprocessor.md").read_text(encoding="utf-8")
     source = next(b for b in re.findall(r"```python\n(.*?)```", text, re.DOTALL) if "class MyLathe" in b)
     project = next(b for b in re.findall(r"```toml\n(.*?)```", text, re.DOTALL) if "build-system" in b)
     package, place = tmp_path_factory.mktemp("my-lathe"), tmp_path_factory.mktemp("installed")

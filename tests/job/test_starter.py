@@ -44,7 +44,7 @@ EXAMPLES = {  # keys that have no default: what stands behind their # is an exam
     *("piston.underside", "existing.depth", "existing.sphere_radius", "existing.corner_radius"),
     *("existing.points", "crown.deck_clearance", "dish.depth", "dish.compression_ratio", "dish.floor_angle"),
     *("dish.points", "dish.lip_break", "tool.insert_diameter", "tool.relief", "tool.thickness"),
-    *("tool.tolerance", "holder.height_below_edge", "holder.outline", "cutting.fixed_rpm"),
+    *("tool.tolerance", "holder.height_below_edge", "holder.outline", "cutting.fixed_rpm", "cutting.finish_rpm"),
     *("machine.handwheel_division", "machine.program_number", "engine.peak_pressure", "engine.crown_stress"),
     *("setup.existing_u_cc", "holding.clamp_force", "burette.piston_below_deck"),
     *("existing.drawing", "existing.layer", "existing.points_file", "piston.underside_file"),

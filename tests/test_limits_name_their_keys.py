@@ -81,7 +81,7 @@ def test_no_edge_break_and_no_lip_break_are_zero(tmp_path):
     ("edits", "says"),
     [
         ((("feed = 0.10", 'feed = "0.1 in"'),), "2.54 mm/rev is over a quarter of the insert radius, 1.25 mm"),
-        ((("# finish_feed = 0.08", "finish_feed = 1.3"),), "cutting.finish_feed = 1.3"),
+        ((("# finish_feed = 0.10", "finish_feed = 1.3"),), "cutting.finish_feed = 1.3"),
         (
             (("surface_speed = 250", "fixed_rpm = 9000"), ("rpm_limit = 1800", "# rpm_limit = 1800")),
             "cutting.fixed_rpm = 9000: it is over 1500 rev/min, the cap where cutting.rpm_limit is not stated",

@@ -187,7 +187,7 @@ def test_what_was_not_stated_is_a_note_with_the_figures():
     assert codes(found, None, 20.0) == [("note", "insert-thickness-not-stated")]
     note = findings(found, 3.0, None)[0]
     assert (note.severity, note.code) == ("note", "holder-height-not-stated")
-    assert "8.23 mm below the edge" in note.what
+    assert "8.23 mm below its cutting edge" in note.what
     assert "20 mm below the edge must there stand 6.75 mm" in note.what
 
 

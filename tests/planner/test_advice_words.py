@@ -23,6 +23,7 @@ from toolpath.planner.advice import _for_a_thicker_chip
 def test_advice_on_a_thin_chip_can_still_be_taken(passes: list[tuple[str, float]], told: str) -> None:
     """A last cut was once told to leave a larger allowance, when that was too late."""
     plan = SimpleNamespace(passes=[SimpleNamespace(kind=kind, bite=bite) for kind, bite in passes])
-    said = _for_a_thicker_chip(cast(Any, plan))
+    thinnest = min(plan.passes, key=lambda one: one.bite)
+    said = _for_a_thicker_chip(cast(Any, plan), cast(Any, thinnest))
     assert said.startswith("raise cutting.feed")
     assert told in said

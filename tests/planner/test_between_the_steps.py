@@ -66,7 +66,7 @@ def test_the_default_ramp_keeps_the_heel_clear_on_every_leg(seed):
 
 def test_a_ramp_steeper_than_the_flank_is_refused():
     """With 7 degrees of relief a 10 degree ramp to the axis rubs on the heel."""
-    recut = shop(26, cutting={"ramp_angle": 10})
+    recut = shop(100, cutting={"ramp_angle": 10})
     (found,) = [f for f in recut.findings if f.code == "flank-contact"]
     assert found.severity == "refused"
     assert "cutting.dish_depth_of_cut or ramp_angle" in found.line()
@@ -97,7 +97,7 @@ def test_the_default_ramp_is_by_material_and_relief():
 def test_finishing_may_run_at_its_own_feed_and_speed():
     recut = sample(
         "pump-engine",
-        ("# finish_feed = 0.08 ", "finish_feed = 0.08 "),
+        ("# finish_feed = 0.10 ", "finish_feed = 0.08 "),
         ("# finish_speed = 250 ", "finish_speed = 300 "),
     )
     feeds = {

@@ -8,7 +8,7 @@ from toolpath.geometry.chain import Chain, higher, stretches_above
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import JOIN
-from toolpath.planner.entry import ALIGNED, LEAST_ROOM, Leg, lead_in
+from toolpath.planner.entry import ALIGNED, LEAST_ROOM, STEEPEST, Leg, lead_in
 from toolpath.planner.passes import TOO_THIN, Kind, Pass, Rules, bite, climbing, joined, last_metal, taken
 from toolpath.planner.stock import Stock
 
@@ -79,6 +79,8 @@ def _down(stock: Stock, cut: Chain, over: float, kind: Kind, rules: Rules) -> It
             continue
         slope = Line(lo, height - math.tan(DOWN) * (start - lo), start, height)
         leg = Leg(higher(path.clipped(lo, start), Chain((slope,))), False)
+        if any(max(s.start_direction, s.end_direction) > STEEPEST for s in leg.path.segments):
+            continue  # over a hub
         descend = max(leg.start_height, stock.wary_centre.at(start) + rules.clearance)
         one, stock = taken(kind, stock, [leg], descend)
         yield one, stock

@@ -130,10 +130,14 @@ def _most_bite(recut: Recut) -> "MostBite":
     # a broken edge begins on the crown, and an old hub may stand over it after the skim
     facing = [p.bite for p in passes if p.kind in ("skim", "break") or p.level >= radius]
     rough = [p for p in passes if p.kind == "rough"]
+    spacing = recut.job.cutting.dish_depth_of_cut
+    # a layer takes as much at every height that it runs through
+    layers = [p.bite for p in rough if p.cut.path.highest - p.level > spacing]
+    contours = [p.bite for p in passes if p.kind in ("break", "semi", "finish")]
     return MostBite(
         over=spared(facing),
         # deeper than these there is the finished section itself to tell, so a thin ring may measure more
-        anywhere=1.5 * spared(p.bite for p in passes if p.kind in ("break", "semi", "finish")),
+        anywhere=max(1.5 * spared(contours), spared(layers)),
         levels=tuple((p.level - radius, spared([p.bite])) for p in rough),
-        spacing=recut.job.cutting.dish_depth_of_cut,
+        spacing=spacing,
     )

@@ -13,7 +13,7 @@ HERE = Path(__file__).parent
 def pictures() -> dict[str, bytes]:
     """PNG files by name: section and corner of the worked example."""
     recut = resolve(read_job(folder("samples") / "pump-engine.toml"))
-    files = files_of(recut, "pump", pictures=True, proving=None, job_file="pump.toml").files
+    files = files_of(recut, "pump", proving=None, job_file="pump.toml").files
     return {name: files[f"pump-{name}"] for name in ("section.png", "corner.png")}
 
 

@@ -46,6 +46,7 @@ UNDER_RELIEF = math.radians(1)  # a ramp is at least this much flatter than the 
 LEAST_RAMP = math.radians(0.5)
 BEYOND = 0.5  # mm that a facing pass starts outside the crown's edge: a land is turned oval
 GAUGE = {"mm": 20.0, "inch": 0.75}  # before the finished crown at the proof, program units
+AGREES = 0.04  # mm, a zero that stays and the crown that it left; common practice, no source
 START_X, START_Z = 10.0, 60.0  # mm outside the edge and before the crown: room to draw the piston off
 
 
@@ -151,36 +152,51 @@ class Recut:
         return self.next_cut is not None and self.next_cut.before is not None
 
     @property
-    def zero_words(self) -> tuple[str, ...]:
-        """What the operator does about the zero when a cut stands already; both ways are said."""
+    def zero_stays(self) -> bool:
+        """Whether the zero of the cut before is used again, so that touching the crown is only a check."""
+        return self.later_cut and self.job.zero in ("kept", "noted")
+
+    def zero_words(self, shown: Shown) -> tuple[str, ...]:
+        """What the operator does about the zero when a cut stands already; kept and fresh name each other."""
         if not self.later_cut:
             return ()
         condition = "same insert, not turned, same station, seat wiped, piston to its witness mark"
+        proof = f"A feeler on the FINISHED crown must agree within {shown.z(AGREES)} before cutting"
+        if self.job.zero == "noted":
+            return (
+                f"Zero noted: {condition}; touch the fixture's face again with the same feeler, set the noted "
+                "zero, and take up what the face has moved",
+                f"{proof}. If it does not, have this cut made again with a fresh zero",
+            )
         if self.job.zero == "kept":
             return (
                 f"Zero kept: {condition}; touch nothing off",
-                "If any of that is not so: state setup.zero = fresh, make this program again and touch off "
-                "on the FINISHED crown",
+                f"{proof}. If any of that is not so, have this cut made again with a fresh zero, touched off on "
+                "the FINISHED crown",
             )
         return (
             "Zero fresh: touch off anew on the FINISHED crown",
-            f"With {condition}, setup.zero = kept would carry less error: make this program again",
+            f"A kept zero would carry less error: {condition}",
         )
 
     def head_touch_lines(self, shown: Shown) -> tuple[str, str, str]:
         """The two touch-off lines of a program's head, and its check."""
         z, x, check = self.touch_off.head_lines(shown)
-        if self.later_cut and self.job.setup.zero == "kept":
-            z = "Zero kept: touch nothing off. Same insert, not turned, seat wiped, piston to its mark"
-            x = "If not so: state setup.zero = fresh and make this program again"
+        if self.zero_stays:
+            how = {
+                "kept": "touch nothing off",
+                "noted": "touch the fixture's face again, take up its difference",
+            }
+            z = f"Zero {self.job.zero}: {how[self.job.zero]}. Same insert, not turned, seat wiped, piston to its mark"
+            x = "If not so: have this program made again with a fresh zero"
         return z, x, check
 
     def touch_lines(self, shown: Shown) -> tuple[str, ...]:
         """What the operator does about the zero, and the numbers to set."""
         lines = self.touch_off.lines(shown)
-        if self.later_cut and self.job.zero == "kept":
+        if self.zero_stays:
             lines = (lines[0], lines[-1])  # nothing is touched; X may still be compared
-        return (*self.zero_words, *lines)
+        return (*self.zero_words(shown), *lines)
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,9 @@ from toolpath.job.load import load
 from toolpath.job.model import Job
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
+from toolpath.paper.card import card
 from toolpath.paper.pages import job_sheet
+from toolpath.paper.subject import Cut
 from toolpath.program.by_hand import ByHand, table_of
 from toolpath.program.frames import HAND
 from toolpath.program.text import made
@@ -35,13 +37,26 @@ class Drawn:
     report: Report
     by_hand: ByHand
 
-    def sheet(self, paper: style.Paper = "a4") -> list[Page]:
+    @property
+    def cut(self) -> Cut:
+        """What goes on its paper."""
+        return Cut(self.recut, self.report, self.by_hand, "job")
+
+    def sheet(self, paper: style.Paper = "a4", *, rows: bool = True) -> list[Page]:
         """The pages of its job sheet."""
         with mpl.rc_context(style.SETTINGS):
-            sheet = job_sheet(self.recut, self.report, self.by_hand.table, "job", paper)
-            for page in sheet:
-                page.done()
-        return sheet
+            return [done(page) for page in job_sheet(self.cut, paper, rows=rows)]
+
+    def card(self, paper: style.Paper = "a4", *, rows: bool = False) -> list[Page]:
+        """The pages of its card."""
+        with mpl.rc_context(style.SETTINGS):
+            return [done(page) for page in card(self.cut, paper, rows=rows)]
+
+
+def done(page: Page) -> Page:
+    """The page with everything on it."""
+    page.done()
+    return page
 
 
 def job_of(text: str) -> Job:

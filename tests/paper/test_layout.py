@@ -51,10 +51,16 @@ def outside(page: Page) -> Iterator[str]:
             yield text
 
 
+def small(page: Page) -> Iterator[str]:
+    """Texts under nine points."""
+    return (text.get_text() for text in page.axes.texts if text.get_fontsize() < 9 - 1e-9)
+
+
 def faults(drawn: Drawn, paper: Paper = "a4") -> list[tuple[int, object]]:
-    """(page, what collides or leaves the frame) of a whole sheet."""
+    """(page, what collides, leaves the frame or is too small) of a whole sheet and of its card."""
     out: list[tuple[int, object]] = []
-    for number, page in enumerate(drawn.sheet(paper), 1):
+    for number, page in enumerate([*drawn.sheet(paper), *drawn.card(paper, rows=True)], 1):
+        out += [(number, ("small", text)) for text in small(page)]
         out += [(number, pair) for pair in collisions(page)]
         out += [(number, text) for text in outside(page)]
     return out
@@ -88,6 +94,6 @@ def test_stages(pump: Drawn, zero: str) -> None:
 
 def test_a_collision_is_seen(pump: Drawn) -> None:
     page = pump.sheet()[1]
-    text = page.axes.texts[5]
+    text = next(t for t in page.axes.texts if t.get_rotation() == 0 and t.get_horizontalalignment() == "left")
     page.text(*text.get_position(), "over it")
     assert list(collisions(page))

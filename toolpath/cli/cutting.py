@@ -14,8 +14,10 @@ from toolpath.errors import InputError, StopError
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from toolpath.output.files import Done
+    from toolpath.output.files import Done, Printing
     from toolpath.recut import Recut, Refused, Stage
+
+    Built = tuple[Recut, Done]
 
 
 @click.command()
@@ -119,6 +121,12 @@ def _stage(work: Work, piston: int | None, which: Which) -> "Stage":
 @click.option("--no-pictures", is_flag=True, help="Leave out PNG, PDF and the page.")
 @click.option("--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True)
 @click.option(
+    "--sheet",
+    type=click.Choice(("full", "card", "none")),
+    help="What is printed: every page, one card a piston, or nothing; a card for the first and the last cut.",
+)
+@click.option("--table", "rows", is_flag=True, help="Print the table of a job that has a program, too.")
+@click.option(
     "--proving",
     is_flag=False,
     flag_value=-1.0,
@@ -132,6 +140,8 @@ def make(
     out: Path | None,
     no_pictures: bool,
     paper: Literal["a4", "letter"],
+    sheet: 'Literal["full", "card", "none"] | None',
+    rows: bool,
     proving: float | None,
     which: Which,
 ) -> None:
@@ -141,80 +151,136 @@ def make(
 
     Example: dishpath make pump.toml --piston 3
     """
-    from toolpath.output.files import base_name, cuttable, files_of
+    from toolpath.output.files import Printing, base_name, cuttable, files_of
 
+    if no_pictures and sheet in ("full", "card"):
+        raise InputError(f"--sheet {sheet}: --no-pictures leaves out every sheet; give one of the two")
+    if rows and (no_pictures or sheet == "none"):
+        raise InputError("--table: goes into the sheet, and none is printed; leave it out")
     folder = out or job.parent / job.stem
-
-    def made(work: Work, piston: int | None) -> "Done":
-        stage = _stage(work, piston, which)
-        name = base_name(job.stem, stage, piston)
-        try:
-            recut = cuttable(work.resolved(stage, piston))
-            done = files_of(
-                recut, name, pictures=not no_pictures, proving=proving, job_file=job.name, paper=paper
-            )
-            _put_down(work, recut, done, folder)
-        except BaseException:  # whatever failed, an interrupt too
-            _say_older(folder, name)
-            raise
-        return done
-
-    if not no_pictures and sys.stderr.isatty():
-        click.echo("drawing the sheets ...", err=True)
     work = opened(job, which)
     if which.piston is None and which.stage is None and work.job.cylinder:
         raise InputError(f"{job.name}: its pistons have figures of their own; say which: --piston all")
     pistons = None if which.piston is None else several(which.piston, work.job.piston.count)
-    if pistons is None or len(pistons) == 1:
-        _say_done(made(work, one_piston(work, which)), folder)
+    together = pistons is not None and len(pistons) > 1
+    printing = Printing(not no_pictures, sheet, rows, paper, together)
+
+    def built(piston: int | None) -> "Built":
+        stage = _stage(work, piston, which)
+        name = base_name(job.stem, stage, piston)
+        try:
+            recut = cuttable(work.resolved(stage, piston))
+            return recut, files_of(recut, name, proving=proving, job_file=job.name, printing=printing)
+        except BaseException:  # whatever failed, an interrupt too
+            _say_older(folder, name)
+            raise
+
+    if not no_pictures and sys.stderr.isatty():
+        click.echo("drawing the sheets ...", err=True)
+    if pistons is None or not together:
+        recut, done = built(one_piston(work, which))
+        _put_down(work, recut, done, folder, work.log.last_number)
+        _say_done(done, folder)
+        _say_older_cards(folder, job.stem, recut)
         return
-    _several_made(work, pistons, made, folder, which)
+    _several_made(work, pistons, built, folder, printing)
 
 
 def _several_made(
     work: Work,
     pistons: tuple[int, ...],
-    made: "Callable[[Work, int | None], Done]",
+    built: "Callable[[int | None], Built]",
     folder: Path,
-    which: Which,
+    printing: "Printing",
 ) -> None:
-    """Make what is due for each piston; each whole or not at all."""
-    done, stopped = 0, False
+    """Make what is due for each piston, each whole or not at all, and their cards in one file a stage."""
+    from toolpath.output.disk import write_whole
+    from toolpath.output.files import cards_of
+
+    made: list[Built] = []
+    stopped = False
     for piston in pistons:
         try:
-            _say_done(made(opened(work.path, which), piston), folder)
-            done += 1
-        except StopError as error:
-            stopped = True
-            click.echo(f"piston {piston} is left out: {error}", err=True)
+            made.append(built(piston))
+        except (StopError, InputError) as error:
+            stopped = stopped or isinstance(error, StopError)
+            _say_left_out(piston, error)
+    cards = cards_of(work.path.stem, [done for _, done in made], printing)
+    last = work.log.last_number
+    put: list[Built] = []
+    for k, (recut, done) in enumerate(made):
+        try:
+            last = _put_down(work, recut, done, folder, last)
         except InputError as error:
-            click.echo(
-                f"piston {piston} is left out: {error}".replace(f"out: piston {piston}: ", "out: "), err=True
-            )
+            _say_left_out(recut.piston, error)
+            for other, _ in made[k + 1 :]:
+                _say_left_out(other.piston, InputError("not written after that; make it again"))
+            break
+        put.append((recut, done))
+        _say_done_short(recut, done, folder)
+    if len(put) < len(made):
+        cards = cards_of(work.path.stem, [done for _, done in put], printing)
+    if cards:
+        write_whole(folder, cards)
+    for name in cards:
+        click.echo(f"{folder / name}")
+    for recut, done in put:
+        if done.card is None:
+            _say_older_cards(folder, work.path.stem, recut)
     if stopped:
         sys.exit(1)
-    if not done:
+    if not put:
         sys.exit(2)
 
 
-def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path) -> None:
-    """Note the make in the log, then put its files in place; a make without files is withdrawn."""
+def _say_left_out(piston: int | None, error: Exception) -> None:
+    click.echo(f"piston {piston} is left out: {error}".replace(f"out: piston {piston}: ", "out: "), err=True)
+
+
+def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path, last: int) -> int:
+    """Note the make in the log, then put its files in place; a make without files is withdrawn.
+
+    `last` is the number of the log's last line as it was read; gives that of the line now.
+    """
     from toolpath.output.disk import write_whole
 
-    if recut.piston is None:
-        write_whole(folder, done.files)
-        return
-    from toolpath.output.files import made_line
-    from toolpath.readings.log import append_made, beside, withdraw
-
-    log = beside(work.path)
-    noted = append_made(log, made_line(recut, done), work.log.last_number)
     try:
-        write_whole(folder, done.files)
-    except BaseException:
-        if noted.number > work.log.last_number:
-            withdraw(log, noted, "its files could not be written")
+        if recut.piston is None:
+            write_whole(folder, done.files)
+            return last
+        from toolpath.output.files import made_line
+        from toolpath.readings.log import append_made, beside, withdraw
+
+        log = beside(work.path)
+        noted = append_made(log, made_line(recut, done), last)
+        try:
+            write_whole(folder, done.files)
+        except BaseException:
+            if noted.number > last:
+                withdraw(log, noted, "its files could not be written")
+            raise
+    except BaseException:  # whatever failed, an interrupt too
+        _say_older(folder, done.name)
         raise
+    return max(last, noted.number)
+
+
+def _say_older_cards(folder: Path, stem: str, recut: "Recut") -> None:
+    """A file of cards from before may hold another card of this piston."""
+    from toolpath.output.disk import names_in
+    from toolpath.output.files import cards_name
+
+    name = cards_name(stem, recut.stage)
+    for old in names_in(folder):
+        if recut.piston is not None and old.name.casefold() == name.casefold():
+            click.echo(f"{old}: its card of piston {recut.piston} is from before; do not use it", err=True)
+
+
+def _say_done_short(recut: "Recut", done: "Done", folder: Path) -> None:
+    """One line a piston of a round; what its report warns of stands in it."""
+    click.echo(f"piston {recut.piston}: {folder / done.cuts}: {done.said[0]}")
+    for old in done.older(folder):
+        click.echo(f"{old}: is from before; do not use it with these", err=True)
 
 
 def _say_done(done: "Done", folder: Path) -> None:

@@ -3,10 +3,10 @@
 import codecs
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
@@ -27,9 +27,30 @@ from toolpath.report.figures import Report
 from toolpath.report.made import readback_figures, report_of, report_with_program, report_with_table
 from toolpath.units import Units
 
+if TYPE_CHECKING:
+    from toolpath.paper.subject import Cut
+
 Paper = Literal["a4", "letter"]
+Sheet = Literal["full", "card", "none"]
 NOT_ALWAYS = (".nc", ".html", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Printing:
+    """What is put on paper: pictures at all, which sheet (None: full for whole, else the card), how."""
+
+    pictures: bool = True
+    sheet: Sheet | None = None
+    rows: bool = False  # the table of a cut that has a program too
+    paper: Paper = "a4"
+    together: bool = False  # the cards of several pistons go into one file
+
+    def kind(self, stage: Stage) -> Sheet:
+        """The sheet of a stage."""
+        if not self.pictures:
+            return "none"
+        return self.sheet or ("full" if stage == "whole" else "card")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +62,7 @@ class Done:
     facts: CutFacts  # of what that file leaves
     files: dict[str, bytes]
     said: tuple[str, ...]
+    card: "Cut | None" = None  # what goes into one file with the cards of others
 
     def older(self, folder: Path) -> list[Path]:
         """What an earlier run has left beside them: it belongs to another program."""
@@ -69,8 +91,29 @@ def made_line(recut: Recut, done: "Done") -> MadeCut:
     return MadeCut(recut.piston, done.facts, recut.mark, file, hashlib.sha256(done.files[file]).hexdigest())
 
 
+def cards_name(stem: str, stage: Stage) -> str:
+    """The file with the cards of several pistons."""
+    return f"{stem}-{stage}-cards.pdf"
+
+
+def cards_of(stem: str, done: Iterable[Done], printing: Printing) -> dict[str, bytes]:
+    """The cards of several pistons, a file a stage."""
+    by_stage: dict[Stage, list[Cut]] = {}
+    for one in done:
+        if one.card is not None:
+            by_stage.setdefault(one.card.recut.stage, []).append(one.card)
+    if not by_stage:
+        return {}
+    from toolpath.paper.pages import cards_pdf
+
+    return {
+        cards_name(stem, stage): cards_pdf(cuts, printing.paper, rows=printing.rows)
+        for stage, cuts in by_stage.items()
+    }
+
+
 def files_of(
-    recut: Recut, name: str, *, pictures: bool, proving: float | None, job_file: str, paper: Paper = "a4"
+    recut: Recut, name: str, *, proving: float | None, job_file: str, printing: Printing | None = None
 ) -> Done:
     """Program, table, page, pictures and report of a recut, all made and checked.
 
@@ -81,6 +124,7 @@ def files_of(
         StopError: the readback fails.
         InputError: the lift of the proving copy is too small.
     """
+    printing = printing or Printing()
     by_hand = checked_table(recut, f"{name}-dro.csv")
     ending = writer_of(recut).EXTENSION
     program: Made | None = None
@@ -103,12 +147,19 @@ def files_of(
         found = report_with_program(recut, program, f"{in_letters(name)}{ending}", by_hand)
         back = program.readback
     letters: tuple[str, ...] = ()
-    if pictures:
-        from toolpath.paper.letters import boxed
-        from toolpath.paper.pages import pages  # matplotlib is loaded only when a picture is wanted
+    card = None
+    if printing.pictures:
+        from toolpath.paper.letters import boxed  # matplotlib is loaded only when a picture is wanted
+        from toolpath.paper.pages import pictures, sheet_pdf
+        from toolpath.paper.subject import Cut
 
         letters = boxed((*printed_names(recut.job), name))
-        files |= pages(recut, found, by_hand.table, name, paper=paper)
+        cut, kind = Cut(recut, found, by_hand, name), printing.kind(recut.stage)
+        files |= pictures(cut, printing.paper)
+        if kind == "card" and printing.together:
+            card = cut
+        elif kind != "none":
+            files[f"{name}-sheet.pdf"] = sheet_pdf(cut, kind, printing.paper, rows=printing.rows)
         files[f"{name}.html"] = page_of(recut, found, by_hand, program, job_file)
     files[f"{name}-report.json"] = as_json(found.as_json()).encode()
     warnings = (told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
@@ -119,7 +170,7 @@ def files_of(
     facts = recut.facts
     if program is None:  # rows go down by what the readout can show
         facts = replace(facts, shape=replace(facts.shape, depth=by_hand.plan.depth))
-    return Done(name, cuts, facts, in_order, said)
+    return Done(name, cuts, facts, in_order, said, card)
 
 
 def checked_table(recut: Recut, name: str) -> ByHand:

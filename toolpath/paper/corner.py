@@ -11,7 +11,7 @@ from toolpath.geometry.chain import deeper
 from toolpath.geometry.reach import as_cut
 from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Floats, Page, View
-from toolpath.paper.labels import Box, Spot
+from toolpath.paper.labels import LEADING, Box, Spot, wrapped
 from toolpath.paper.outlines import Metal, control_point, finishing, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text
 from toolpath.paper.subject import Subject
@@ -32,8 +32,26 @@ def draw_corner(page: Page, subject: Subject, flank: Flank | None, room: Box) ->
     corner.draw()
     _lines(page, corner_words(subject, corner.at), Box(middle + 4, split, room.right, room.top - 10))
     if flank is not None:
-        _Below(page, subject, flank, Box(room.left, room.bottom, middle, split - 2)).draw()
-        _lines(page, flank_words(subject), Box(middle + 4, room.bottom, room.right, split - 12))
+        draw_flank(page, subject, flank, Box(room.left, room.bottom, room.right, split - 2))
+
+
+def draw_large_corner(page: Page, subject: Subject, room: Box) -> None:
+    """The section at the corner alone, as large as the page, with its figures below."""
+    words = list(corner_words(subject, shown_at(subject.recut)))
+    wide = room.right - room.left
+    tall = sum(len(wrapped(w, wide, style.PLAIN)) * LEADING * style.PLAIN + 1.5 for w in words)
+    corner = _Corner(page, subject, Box(room.left, room.bottom + tall + 2, room.right, room.top))
+    corner.draw()
+    y = corner.window.bottom - 16
+    for line in words:
+        y = page.paragraph(room.left, y, line, wide) - 1.5
+
+
+def draw_flank(page: Page, subject: Subject, flank: Flank, room: Box) -> None:
+    """The view along the spindle, its figures beside it."""
+    middle = room.left + VIEWS * (room.right - room.left)
+    _Below(page, subject, flank, Box(room.left, room.bottom, middle, room.top)).draw()
+    _lines(page, flank_words(subject), Box(middle + 4, room.bottom, room.right, room.top - 10))
 
 
 def shown_at(recut: Recut) -> Spot:
@@ -125,7 +143,7 @@ class _Corner:
             self.page.line(style.EDGE, [(x + 0.8, y), (self.window.right, y)])
             self.page.place(
                 f"mouth {self.figures.across(self.design.mouth)}",
-                style.TINY,
+                style.SMALL,
                 [(self.window.right - 1.5, y + 1, "right"), (self.window.right - 1.5, y - 3, "right")],
             )
 
@@ -197,10 +215,10 @@ class _Below:
             foot = spot(thick * lean, thick)
             page.line(style.TOOL, [far, (self.x, self.y), foot, (self.window.left, foot[1])])
             page.line(style.HIDDEN, [foot, spot(self.low * lean, self.low)])
-            page.text(self.window.left + 1, foot[1] + 1, "insert", style.TINY)
+            page.text(self.window.left + 1, foot[1] + 1, "insert", style.SMALL)
         else:
             page.line(style.TOOL, [far, (self.x, self.y), spot(self.low * lean, self.low)])
-            page.text(self.window.left + 1, self.y - 4, "insert", style.TINY)
+            page.text(self.window.left + 1, self.y - 4, "insert", style.SMALL)
 
     def _ground(self) -> None:
         """The line to which a holder must be ground back, as far down as the work is in its way."""
@@ -223,7 +241,7 @@ class _Below:
         h, b = rows[middle]
         x, y = self._spot(b, h)
         words = "grind the holder\nback to this line"
-        page.place(words, style.TINY, [(x - 2, y + up, "right") for up in (-1, -8, 8)])
+        page.place(words, style.SMALL, [(x - 2, y + up, "right") for up in (-1, -8, 8)])
 
     def _contact(self) -> None:
         """Where the flank would meet the work, and how far below the edge."""

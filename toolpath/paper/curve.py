@@ -140,11 +140,11 @@ class _Graph:
         for value in ticks(self.spots[0, 0] / unit, self.spots[-1, 0] / unit):
             x = self.spot(value * unit, 0.0)[0]
             page.line(style.RULE, [(x, box.bottom), (x, box.top)])
-            page.text(x, box.bottom - 4, f"{value:g} {figures.unit}", style.TINY, across="center")
+            page.text(x, box.bottom - 4, f"{value:g} {figures.unit}", style.SMALL, across="center")
         for value in ticks(self.low, self.high):
             y = self.spot(self.spots[0, 0], value)[1]
             page.line(style.RULE, [(box.left, y), (box.right, y)])
-            page.text(box.left - 1.5, y - style.TINY / 2, f"{value:g} cc", style.TINY, across="right")
+            page.text(box.left - 1.5, y - style.SMALL / 2, f"{value:g} cc", style.SMALL, across="right")
         middle = (box.left + box.right) / 2
         words = "depth of the new dish below the finished crown"
         page.text(middle, box.bottom - 10, words, style.SMALL, across="center")

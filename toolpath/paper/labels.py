@@ -30,6 +30,16 @@ class Box:
     right: float
     top: float
 
+    @property
+    def corners(self) -> list[Spot]:
+        """Its four corners."""
+        return [
+            (self.left, self.bottom),
+            (self.right, self.bottom),
+            (self.right, self.top),
+            (self.left, self.top),
+        ]
+
     def touches(self, other: "Box", room: float = 0.0) -> bool:
         """Whether the two come closer than `room` mm."""
         return (

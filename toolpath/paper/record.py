@@ -130,8 +130,8 @@ def _ruled(page: Page, room: Box, pistons: Sequence[Any], tolerance: float) -> N
     edges = list(accumulate((column[-1] for column in COLUMNS), initial=room.left))
     y = room.top - ROW
     for right, (_, head, unit, _, _) in zip(edges[1:], COLUMNS, strict=True):
-        page.text(right - 1.5, y + 1.8, head, style.TINY, across="right", face="bold")
-        page.text(right - 1.5, y - 2.4, unit, style.TINY, across="right")
+        page.text(right - 1.5, y + 1.8, head, style.SMALL, across="right", face="bold")
+        page.text(right - 1.5, y - 2.4, unit, style.SMALL, across="right")
     y -= UNITS
     page.line(style.OUTLINE, [(room.left, y), (room.right, y)])
     for piston in pistons:
@@ -161,7 +161,7 @@ def _close(page: Page, room: Box, cautions: Sequence[str]) -> None:
     for pair in reversed(SIGN_OFF):
         for left, right, word in zip((room.left, half + 3), (half - 3, room.right), pair, strict=True):
             page.line(style.EDGE, [(left, y + 3.6), (right, y + 3.6)])
-            page.text(left, y, word, style.TINY)
+            page.text(left, y, word, style.SMALL)
         y += SIGN
     tall = sum(len(wrapped(text, room.right - room.left, style.SMALL)) for text in cautions)
     y += tall * LEADING * style.SMALL

@@ -24,9 +24,14 @@ def scale_text(scale: float) -> str:
     return f"{scale:g}:1" if scale >= 1 else f"1:{1 / scale:g}"
 
 
+def largest(wide: float, tall: float, room: Box) -> float:
+    """The scale at which so many mm of metal just fit."""
+    return min((room.right - room.left) / wide, (room.top - room.bottom) / tall)
+
+
 def fitting(wide: float, tall: float, room: Box) -> float:
     """The largest plain scale at which so many mm of metal fit; the smallest there is where none does."""
-    most = min((room.right - room.left) / wide, (room.top - room.bottom) / tall)
+    most = largest(wide, tall, room)
     return next((s for s in SCALES if s <= most), SCALES[-1])
 
 
@@ -46,7 +51,7 @@ def scale_bar(page: Page, x: float, y: float, scale: float, figures: style.Figur
     page.fill(style.INK, [(x, y), ((x + end) / 2, y), ((x + end) / 2, y + thick), (x, y + thick)])
     unit = 1.0 if figures.units == "mm" else MM_PER_INCH
     words = f"scale {scale_text(scale)}; the bar is {length / unit:g} {figures.unit}"
-    page.text(x, y + 2.8, words, style.TINY)
+    page.text(x, y + 2.8, words, style.SMALL)
 
 
 def ways(page: Page, x: float, y: float) -> None:
@@ -57,4 +62,4 @@ def ways(page: Page, x: float, y: float) -> None:
     page.arrow((x, y + long), math.pi / 2)
     page.text(x + long + 1.2, y - style.SMALL / 2, "Z", style.SMALL)
     page.text(x, y + long + 1.2, "X", style.SMALL, across="center")
-    page.text(x + 2, y + 2.4, "chuck at the left", style.TINY)
+    page.text(x + 2, y + 2.4, "chuck at the left", style.SMALL)

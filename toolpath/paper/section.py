@@ -10,7 +10,7 @@ from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Page, View
 from toolpath.paper.labels import LEADING, Box, Spot, spread, wrapped
 from toolpath.paper.outlines import Metal, control_point, finishing, level_traces, stations
-from toolpath.paper.scale import fitting, scale_bar, scale_text, ways
+from toolpath.paper.scale import fitting, largest, scale_bar, scale_text, ways
 from toolpath.paper.subject import Subject
 
 CALLOUTS = 42.0  # mm of paper for the words at the right
@@ -26,8 +26,13 @@ def draw_section(page: Page, subject: Subject, room: Box) -> None:
     _Section(page, subject, room).draw()
 
 
+def draw_small_section(page: Page, subject: Subject, room: Box) -> None:
+    """The same as large as it will go, with only the figures that check the work."""
+    _Section(page, subject, room, small=True).draw_small()
+
+
 class _Section:
-    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+    def __init__(self, page: Page, subject: Subject, room: Box, *, small: bool = False) -> None:
         recut = subject.recut
         self.page, self.recut, self.dish, self.room = page, recut, subject.report.section, room
         self.design, self.plan = subject.design, subject.plan
@@ -40,13 +45,13 @@ class _Section:
         outer, radius = recut.finished.outer, recut.insert.radius
         beyond = 2 * radius if self.finish else 0.0
         self.right = max(min(beyond, 0.55 * outer), self.skim + 0.05 * outer) + 0.02 * outer
-        rows = Box(
-            room.left + 8, room.bottom + BELOW, room.right - CALLOUTS - 2.6 * ROW, room.top - 1.4 * ROW
-        )
-        scale = fitting(self.right - self.metal.low, 1.02 * outer, rows)
+        words = 0.0 if small else CALLOUTS
+        rows = Box(room.left + 8, room.bottom + BELOW, room.right - words - 2.6 * ROW, room.top - 1.4 * ROW)
+        wide, tall = self.right - self.metal.low, 1.02 * outer
+        scale = largest(wide, tall, rows) if small else fitting(wide, tall, rows)
         x = rows.right - scale * self.right
         spare = x + scale * self.metal.low - rows.left
-        self.inset = spare if spare > NATURAL else 0.0
+        self.inset = spare if spare > NATURAL and not small else 0.0
         if not self.inset:
             x -= spare / 2
         y = (rows.bottom + rows.top - scale * outer) / 2
@@ -62,6 +67,14 @@ class _Section:
         if self.inset:
             self._natural_size()
         self._callouts()
+        self._diameters()
+        self._above_land()
+        self._below_axis()
+
+    def draw_small(self) -> None:
+        """Without the words that point at things."""
+        self._metal()
+        self._tool()
         self._diameters()
         self._above_land()
         self._below_axis()

@@ -1,12 +1,12 @@
 """Page 1: what the person needs before the spindle turns."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from toolpath.moves import SurfaceSpeed
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
-from toolpath.paper.sketch import draw_touching, zero_is_kept
+from toolpath.paper.sketch import UNDER, draw_touching
 from toolpath.paper.style import Figures
 from toolpath.paper.subject import Subject
 from toolpath.reference import table
@@ -15,49 +15,64 @@ from toolpath.units import METRES_PER_FOOT
 
 SIGN_OFF = ("set up by, date", "touch-off checked by, date", "first piston measured by, date")
 SIGN = 12.0  # mm of paper for the lines to sign
-WORD = 29.0  # mm of paper for the word before a figure
-LEAST, MOST = 62.0, 112.0  # mm of paper for the sketches
-HEIGHTS = (style.SMALL, 1.9, style.TINY, 1.6, 1.4)  # of the lettering below the sketches, the first that fits
+HEADS = {
+    "kept": "Zero kept: touch nothing off",
+    "noted": "Zero noted: touch the fixture's face",
+    "fresh": "Touching off",
+}
+WORD = 33.0  # mm of paper for the word before a figure
+LEAST, MOST = UNDER["number"] + 34.0, 112.0  # mm of paper for the sketches with their figures
 HEAD = 2.4 * style.PLAIN
 GAP = 2.0  # mm
 BOX = 4.5  # mm of paper for the box to tick
 
 
-def draw_setup(page: Page, subject: Subject, room: Box) -> None:
-    """Piston and tool, touch-off, speeds, volumes, cautions and lines to sign."""
+def draw_setup(page: Page, subject: Subject, room: Box, warnings: Sequence[str]) -> list[str]:
+    """Piston and tool, touch-off, speeds, volumes, cautions and lines to sign; gives lines without room."""
     middle = (room.left + room.right) / 2
     left = _block(page, Box(room.left, 0, middle - 2, room.top - 4), "Piston and dish", _piston(subject))
     right = _block(page, Box(middle, 0, room.right, room.top - 4), "Tool and speeds", _tool(subject))
     top = min(left, right) - GAP
-    wide = room.right - room.left
-    kept = zero_is_kept(subject.recut)
-    touched = subject.recut.touch_off.lines(subject.shown)
-    touching = [*subject.recut.zero_words, *((touched[0], touched[-1]) if kept else touched)]
-    cautions = list(_cautions(subject))
+    touching = subject.recut.touch_lines(subject.shown)
+    cautions = [*_before(subject), *warnings, *_cautions()]
     free = top - room.bottom - SIGN - 3 * HEAD - 2 * GAP
-    for height in HEIGHTS:
-        tall = sum(
-            len(wrapped(text, wide - BOX, height)) * LEADING * height + 0.5 for text in (*touching, *cautions)
-        )
-        if free - tall >= LEAST:
-            break
-    sketch = min(MOST, free - tall)
+    free -= sum(_tall(text, room) for text in touching)
+    kept_here = len(cautions)
+    while kept_here and free - sum(_tall(text, room) for text in cautions[:kept_here]) < LEAST:
+        kept_here -= 1
+    sketch = min(MOST, free - sum(_tall(text, room) for text in cautions[:kept_here]))
     page.text(
         room.left,
         top - 3,
-        "Zero kept: touch nothing off" if kept else "Touching off",
+        HEADS[subject.recut.job.zero if subject.recut.zero_stays else "fresh"],
         style.PLAIN,
         face="bold",
     )
-    draw_touching(page, subject, Box(room.left, top - HEAD - sketch, room.right, top - HEAD))
-    y = _ticked(page, room, top - HEAD - sketch - GAP - style.SMALL, touching, height)
+    draw_touching(page, subject, Box(room.left, top - HEAD - sketch, room.right, top - HEAD), words="number")
+    y = _ticked(page, room, top - HEAD - sketch - GAP - style.SMALL, touching)
     page.text(room.left, y - GAP, "Before the spindle turns", style.PLAIN, face="bold")
-    _ticked(page, room, y - GAP - HEAD, cautions, height)
+    _ticked(page, room, y - GAP - HEAD, cautions[:kept_here])
     _sign_off(page, room)
+    return cautions[kept_here:]
 
 
-def _ticked(page: Page, room: Box, y: float, lines: list[str], height: float) -> float:
+def draw_setup_on(page: Page, room: Box, lines: Sequence[str]) -> list[str]:
+    """The lines that had no room on the page before; gives those that have none here."""
+    y = room.top - HEAD
+    for k, line in enumerate(lines):
+        if y - _tall(line, room) < room.bottom and k:
+            return list(lines[k:])
+        y = _ticked(page, room, y, [line])
+    return []
+
+
+def _tall(text: str, room: Box) -> float:
+    return len(wrapped(text, room.right - room.left - BOX, style.SMALL)) * LEADING * style.SMALL + 0.5
+
+
+def _ticked(page: Page, room: Box, y: float, lines: Sequence[str]) -> float:
     """Lines with a box to tick before each; gives the next base line."""
+    height = style.SMALL
     for line in lines:
         x, side = room.left, 1.25 * height
         page.outline(style.EDGE, Box(x, y - 0.1 * height, x + side, y - 0.1 * height + side))
@@ -135,13 +150,14 @@ def _surface_speed(figures: Figures, speed: float) -> str:
     return f"{speed / METRES_PER_FOOT:.0f} ft/min" if figures.units == "inch" else f"{speed:.0f} m/min"
 
 
-def _cautions(subject: Subject) -> Iterator[str]:
-    """Spindle sense, warnings of the checks, and the cautions for every sheet."""
+def _before(subject: Subject) -> Iterator[str]:
+    """What is looked at before the warnings: spindle sense and centre height."""
     yield spindle_words(subject.recut.job) + "."
-    for found in subject.recut.findings:
-        if found.severity != "note":
-            yield found.line(subject.figures.units)
     yield "The edge stands on centre height."
+
+
+def _cautions() -> Iterator[str]:
+    """The cautions for every sheet."""
     yield from table("cautions")["sheet"]["lines"]
 
 
@@ -150,4 +166,4 @@ def _sign_off(page: Page, room: Box) -> None:
     for k, words in enumerate(SIGN_OFF):
         x = room.left + k * third
         page.line(style.EDGE, [(x, room.bottom + 5), (x + third - 5, room.bottom + 5)])
-        page.text(x, room.bottom + 1.4, words, style.TINY)
+        page.text(x, room.bottom + 1.4, words, style.SMALL)

@@ -2,11 +2,20 @@
 
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
-from toolpath.paper.labels import Box
+from toolpath.paper.labels import Box, width_of
+from toolpath.paper.letters import Face
 from toolpath.recut import Recut
 
-STRIP = 11.0  # mm, title strip at the foot
+STRIP = 13.0  # mm, title strip at the foot
 HEADING = 9.0
+GAP = 6.0  # mm between what stands left and right in the strip
+
+
+def cut_words(recut: Recut) -> str:
+    """Which cut of which piston, as it stands largest on the paper."""
+    count = recut.job.piston.count
+    each = f"EACH OF {count} PISTONS - " if recut.piston is None and count > 1 else ""
+    return each + recut.cut_words
 
 
 def room_of(paper: style.Paper) -> Box:
@@ -16,26 +25,36 @@ def room_of(paper: style.Paper) -> Box:
     return Box(m + 3, m + STRIP + 1, wide - m - 3, tall - m - HEADING)
 
 
-def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: int) -> Box:
-    """Draw frame, heading and title strip; gives the room left between them."""
+def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: int) -> None:
+    """Draw frame, heading and title strip of a page that is one of several."""
     inside = page.inside
     foot = inside.bottom + STRIP
     page.outline(style.OUTLINE, inside)
     page.line(style.OUTLINE, [(inside.left, foot), (inside.right, foot)])
     page.text(inside.left + 3, inside.top - HEADING + 2.5, heading, style.LARGE, face="bold")
-    title = recut.job.title or "Untitled job"
-    page.text(inside.left + 3, inside.bottom + 6.3, _cut(title, 62), style.PLAIN, face="bold")
-    stage = {"whole": "skim and dish", "first": "first cut, stops short", "last": "last cut"}[recut.stage]
-    which = "every piston" if recut.piston is None else f"piston {recut.piston}"
+    left, right = inside.left + 3, inside.right - 3
     name = name.encode(errors="replace").decode()  # a file name may hold bytes that are no letters
-    page.text(inside.left + 3, inside.bottom + 2, f"{_cut(name, 40)}: {stage}, {which}", style.SMALL)
-    page.text(inside.right - 3, inside.bottom + 6.3, f"page {number} of {of}", style.PLAIN, across="right")
     unit = {"mm": "mm", "inch": "inches"}[recut.job.machine.program_units]
-    page.text(
-        inside.right - 3, inside.bottom + 2, f"lengths in {unit}, volumes in cc", style.SMALL, across="right"
+    lines: tuple[tuple[float, str, str, float, Face], ...] = (
+        (7.6, recut.job.title or "Untitled job", f"page {number} of {of}", style.PLAIN, "bold"),
+        (
+            2.2,
+            f"{cut_words(recut)}, mark {recut.facts.mark}, {name}",
+            f"lengths in {unit}, volumes in cc",
+            style.SMALL,
+            "sans",
+        ),
     )
-    return room_of(page.paper)
+    for up, words, end, height, face in lines:
+        page.text(right, inside.bottom + up, end, height, across="right")
+        room = right - left - width_of(end, height) - GAP
+        page.text(left, inside.bottom + up, shortened(words, room, height, face), height, face=face)
 
 
-def _cut(text: str, most: int) -> str:
-    return text if len(text) <= most else text[: most - 3] + "..."
+def shortened(text: str, wide: float, height: float, face: Face = "sans") -> str:
+    """The text, or as much of its beginning as fits a width in mm, and dots."""
+    if width_of(text, height, face) <= wide:
+        return text
+    while text and width_of(f"{text}...", height, face) > wide:
+        text = text[:-1]
+    return f"{text}..."

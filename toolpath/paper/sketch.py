@@ -1,5 +1,7 @@
 """Touching off, drawn: where the insert stands when Z is set, and where when X is set."""
 
+from typing import Literal
+
 import numpy as np
 
 from toolpath.paper import style
@@ -7,76 +9,85 @@ from toolpath.paper.canvas import SAGITTA, Page, View
 from toolpath.paper.labels import Box, Spot
 from toolpath.paper.outlines import control_point
 from toolpath.paper.subject import Subject
-from toolpath.recut import Recut
 
 BLADE = 3.0  # mm of paper, thickness of the square's blade
-WORDS = 17.0  # mm of paper under each sketch
+Words = Literal["all", "number", "none"]
+UNDER: dict[Words, float] = {"all": 22.5, "number": 10.5, "none": 0.0}  # mm of paper under each sketch
+LABELS = 44.0  # mm of paper for the words beside each sketch
 BODY = 0.24  # of the crown's radius, how much of the piston is drawn
 
 
-def draw_touching(page: Page, subject: Subject, room: Box) -> None:
-    """Two sketches side by side, to one scale, with the numbers to set under each."""
+def draw_touching(
+    page: Page, subject: Subject, room: Box, *, sketch: bool = True, words: Words = "all"
+) -> None:
+    """Two sketches side by side, to one scale, with the numbers to set under each, or either alone.
+
+    Without "all" words only the number stands there, or nothing.
+    """
     middle = (room.left + room.right) / 2
-    _Touching(page, subject, Box(room.left, room.bottom, middle - 2, room.top)).along_z()
-    _Touching(page, subject, Box(middle + 2, room.bottom, room.right, room.top)).along_x()
-
-
-def zero_is_kept(recut: Recut) -> bool:
-    """Whether the zero of the cut before stays, so that touching is only a check."""
-    return recut.later_cut and recut.job.setup.zero == "kept"
+    for draw, box in (
+        (_Touching.along_z, Box(room.left, room.bottom, middle - 2, room.top)),
+        (_Touching.along_x, Box(middle + 2, room.bottom, room.right, room.top)),
+    ):
+        draw(_Touching(page, subject, box, sketch, words))
 
 
 class _Touching:
-    def __init__(self, page: Page, subject: Subject, room: Box) -> None:
+    def __init__(self, page: Page, subject: Subject, room: Box, sketch: bool, words: Words) -> None:
         recut = subject.recut
+        self.sketch, self.words = sketch, words
         self.page, self.recut, self.room = page, recut, room
         self.touch, self.design = recut.touch_off, subject.design
         self.radius = recut.insert.radius
         self.figures, self.shown = subject.figures, subject.shown
-        self.verb = "check" if zero_is_kept(recut) else "set"
+        self.verb = "check" if recut.zero_stays else "set"
         self.face = self.touch.skim  # z of the crown that stands there
         self.chain = self.design.old if self.face > 0 or self.design.skim == 0 else self.design.skimmed
         outer = self.chain.outer
         self.low = min(0.0, self.chain.lowest) - BODY * outer
-        tall = room.top - room.bottom - WORDS - 2
+        below = UNDER[words]
+        tall = room.top - room.bottom - below - 2
         above = 2.2 * self.radius if self.touch.control_point == "face-inner" else 0.5 * self.radius
         scale = min(
             (tall - 2 * BLADE) / (outer + above),
-            (room.right - room.left - 38) / (self.face - self.low + 3.2 * self.radius),
+            (room.right - room.left - LABELS) / (self.face - self.low + 3.2 * self.radius),
         )
-        self.view = View(room.left + 6 - scale * self.low, room.bottom + WORDS, scale)
+        self.view = View(room.left + 6 - scale * self.low, room.bottom + below, scale)
 
     def along_z(self) -> None:
         """The insert on the crown."""
-        self._piston()
         touch = self.touch
-        centre = (touch.rim_middle, self.face + touch.feeler + self.radius)
-        if touch.feeler > 0:
-            low, high = (self.view.spot(touch.rim_middle + k * self.radius, 0)[1] for k in (-0.5, 0.5))
-            left, right = (self.view.spot(0, self.face + k * touch.feeler)[0] for k in (0, 1))
-            self.page.fill(style.GREY, [(left, low), (right, low), (right, high), (left, high)])
-        self._insert(centre)
-        self._zero()
+        feeler = f", {self.figures.length(touch.feeler)} feeler between" if touch.feeler > 0 else ""
         self._words(
             f"{self.verb} Z {self.figures.length(touch.z_to_set)}",
-            f"on the {touch.crown}, at X {self.shown.x(touch.x_over_rim)}",
+            f"on the {touch.crown}, at X {self.shown.x(touch.x_over_rim)}{feeler}",
         )
+        if self.sketch:
+            self._piston()
+            if touch.feeler > 0:
+                low, high = (self.view.spot(touch.rim_middle + k * self.radius, 0)[1] for k in (-0.5, 0.5))
+                left, right = (self.view.spot(0, self.face + k * touch.feeler)[0] for k in (0, 1))
+                self.page.fill(style.GREY, [(left, low), (right, low), (right, high), (left, high)])
+            self._insert((touch.rim_middle, self.face + touch.feeler + self.radius))
+            self._zero()
 
     def along_x(self) -> None:
         """The insert's side against the land, or against a blade laid along it."""
-        self._piston()
         touch, at = self.touch, self.touch.touch_diameter / 2
-        if touch.control_point == "face-inner":
-            centre = (at + self.radius, self.face - 0.3 * self.radius)
-        else:
-            centre = (at - self.radius, self.face + 1.25 * self.radius)
-            self._blade(at)
-        self._insert(centre)
-        self._zero()
+        figure, _, reads = self.shown.x(touch.x_to_set).rpartition(" ")
         self._words(
-            f"{self.verb} X {self.shown.x(touch.x_to_set)}",
-            f"touched on Ø {self.figures.length(touch.touch_diameter)}, {touch.touch_at} side",
+            f"{self.verb} X {figure}",
+            f"{reads}, touched on Ø {self.figures.length(touch.touch_diameter)}, {touch.touch_at} side",
         )
+        if self.sketch:
+            self._piston()
+            if touch.control_point == "face-inner":
+                centre = (at + self.radius, self.face - 0.3 * self.radius)
+            else:
+                centre = (at - self.radius, self.face + 1.25 * self.radius)
+                self._blade(at)
+            self._insert(centre)
+            self._zero()
 
     def _piston(self) -> None:
         """The upper half of the piston as it stands when it is touched."""
@@ -90,7 +101,7 @@ class _Touching:
         ends = (low - 4 / view.scale, self.face + 3.2 * self.radius)
         page.line(style.AXIS, [view.spot(0, ends[0]), view.spot(0, ends[1])])
         x, y = view.spot(0, ends[1])
-        page.text(x + 1, y - style.TINY / 2, "X 0", style.TINY)
+        page.text(x + 1, y - style.SMALL / 2, "X 0", style.SMALL)
 
     def _blade(self, at: float) -> None:
         """A square's blade along the land, standing proud of the crown."""
@@ -100,7 +111,7 @@ class _Touching:
         blade = np.array([(foot, low), (tip, low), (tip, low + BLADE), (foot, low + BLADE)])
         page.hatch(blade, step=1.2, falling=True)
         page.line(style.EDGE, np.vstack((blade, blade[:1])))
-        page.text(tip + 1.5, low + BLADE / 2 - style.TINY / 2, "square's blade", style.TINY)
+        page.text(tip + 1.5, low + BLADE / 2 - style.SMALL / 2, "square's blade", style.SMALL)
 
     def _insert(self, centre: Spot) -> None:
         """The insert with its control point, which is what the readout speaks of."""
@@ -117,10 +128,12 @@ class _Touching:
     def _label(self, text: str, tip: Spot, wanted: float) -> None:
         """Words at the right with a leader, as near to the height wanted as there is room."""
         page, x = self.page, self.view.spot(0, self.face + 3.2 * self.radius)[0] + 2
-        step = 2 * style.TINY
+        step = 2 * style.SMALL
         spots = [(x, wanted + k * step) for k in (0, -1, 1, -2, 2, -3, 3)]
-        box = page.place(text, style.TINY, [(*spot, "left") for spot in spots])
-        middle = (box.left - 1, box.bottom + 0.33 * style.TINY + style.TINY / 2)
+        below = self.room.bottom + UNDER[self.words]
+        inside = Box(self.room.left, below, self.page.width, self.room.top + 1)
+        box = page.place(text, style.SMALL, [(*spot, "left") for spot in spots], inside=inside)
+        middle = (box.left - 1, box.bottom + 0.33 * style.SMALL + style.SMALL / 2)
         page.line(style.EDGE, [tip, middle])
 
     def _zero(self) -> None:
@@ -128,9 +141,13 @@ class _Touching:
         page, view = self.page, self.view
         x, y = view.spot(0.35 * self.chain.outer, 0.0)
         page.line(style.SKIMMED, [(x, y), (x, view.spot(self.chain.outer, 0)[1])])
-        self._label("Z 0, finished crown", (x, y), y - style.TINY / 2)
+        self._label("Z 0, finished crown", (x, y), y - style.SMALL / 2)
 
     def _words(self, head: str, line: str) -> None:
         page, room = self.page, self.room
-        page.text(room.left, room.bottom + 8, head, style.LARGE, face="bold")
-        page.text(room.left, room.bottom + 2.5, line, style.SMALL)
+        if self.words == "none":
+            return
+        y = room.bottom + UNDER[self.words] - 8.0
+        page.text(room.left, y, head, style.LARGE, face="bold")
+        if self.words == "all":
+            page.paragraph(room.left, y - 6.3, line, room.right - room.left)

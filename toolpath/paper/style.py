@@ -17,11 +17,17 @@ MARGIN: Final = 12.0  # mm, enough for any office printer and the holes of a cli
 POINT: Final = MM_PER_INCH / 72  # mm
 CAPITAL: Final = 0.729  # height of a capital over the size of the type, DejaVu Sans
 
-TINY: Final = 1.8  # mm, heights of capitals
-SMALL: Final = 2.1
-PLAIN: Final = 2.5
-LARGE: Final = 3.5
-HEAD: Final = 5.0
+
+def height(size: float) -> float:
+    """Height of the capitals, mm, of type of `size` points."""
+    return size * CAPITAL * POINT
+
+
+# heights of capitals, mm; nothing is smaller than what is read at arm's length
+SMALL: Final = height(9)
+PLAIN: Final = height(11)
+LARGE: Final = height(16)  # figures to set
+HEAD: Final = height(24)  # piston and cut
 
 THICK: Final = 0.5  # mm
 THIN: Final = 0.25

@@ -22,7 +22,7 @@ def head_lines(recut: Recut, plan: DroPlan, shown: Shown) -> tuple[str, ...]:
         f"Insert {insert}, R {shown.z(recut.insert.radius)}, edge on centre height. Readout steps "
         f"{shown.z(plan.readout.resolution)}",
         *(() if plan.slope is None else slide_notes(plan.slope, plan.readout, at.z_reads)),
-        *recut.zero_words,
+        *recut.zero_words(shown),
         *_touch_lines(recut, shown),
         f"Spindle: the side of the work near you goes {down} ({at.tool_side} tool, insert face {at.insert_face})",
         *plan.notes,
@@ -39,7 +39,7 @@ def _touch_lines(recut: Recut, shown: Shown) -> tuple[str, ...]:
         "face-inner": "X is the insert's inner side, Z its front",
     }[touch.control_point]
     check = touch.lines(shown)[-1]
-    if recut.later_cut and recut.job.setup.zero == "kept":
+    if recut.zero_stays:
         return (point, check)
     feeler = f" with the {shown.z(touch.feeler)} feeler" if touch.feeler > 0 else ""
     if touch.control_point == "face-inner":

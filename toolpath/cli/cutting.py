@@ -195,7 +195,7 @@ def _several_made(
 ) -> None:
     """Make what is due for each piston, each whole or not at all, and their cards in one file a stage."""
     from toolpath.output.disk import write_whole
-    from toolpath.output.files import cards_of
+    from toolpath.output.files import round_of
 
     made: list[Built] = []
     stopped = False
@@ -205,7 +205,7 @@ def _several_made(
         except (StopError, InputError) as error:
             stopped = stopped or isinstance(error, StopError)
             _say_left_out(piston, error)
-    cards = cards_of(work.path.stem, [done for _, done in made], printing)
+    cards = round_of(work.path.stem, [done for _, done in made], printing)
     last = work.log.last_number
     put: list[Built] = []
     for k, (recut, done) in enumerate(made):
@@ -219,7 +219,7 @@ def _several_made(
         put.append((recut, done))
         _say_done_short(recut, done, folder)
     if len(put) < len(made):
-        cards = cards_of(work.path.stem, [done for _, done in put], printing)
+        cards = round_of(work.path.stem, [done for _, done in put], printing)
     if cards:
         write_whole(folder, cards)
     for name in cards:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from toolpath.matching.summary import Pistons, known_of
+from toolpath.readings.burette import burette_of
 from toolpath.readings.log import Log, Reading
 from toolpath.readings.replay import standing
 from toolpath.readings.standing import read_volume
@@ -41,10 +42,15 @@ def _old_before(pistons: Pistons, log: Log, number: int) -> float:
 
 def one_sided(pistons: Pistons, log: Log) -> str | None:
     """What to say when every first-cut reading lies on the same side of its prediction, from the third on."""
+    if pistons.job.burette is None:
+        return None
     found = [off for off, _ in surprises(pistons, log)]
     if len(found) < FROM or not (all(off > 0 for off in found) or all(off < 0 for off in found)):
         return None
     mean = sum(found) / len(found)
+    burette = burette_of(pistons.job, pistons.design(1).target)
+    if abs(mean) <= burette.fills * burette.largest_error:
+        return None  # within its class
     side = "more" if mean > 0 else "less"
     return (
         f"all {len(found)} first cuts read {side} than expected, by {abs(mean) / CC:.2f} cc on the mean: "

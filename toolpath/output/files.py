@@ -3,7 +3,7 @@
 import codecs
 import hashlib
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -29,6 +29,7 @@ from toolpath.units import Units
 
 if TYPE_CHECKING:
     from toolpath.paper.subject import Cut
+    from toolpath.screen.piece import Piece
 
 Paper = Literal["a4", "letter"]
 Sheet = Literal["full", "card", "none"]
@@ -63,6 +64,7 @@ class Done:
     files: dict[str, bytes]
     said: tuple[str, ...]
     card: "Cut | None" = None  # what goes into one file with the cards of others
+    piece: "Piece | None" = None  # likewise into one page
 
     def older(self, folder: Path) -> list[Path]:
         """What an earlier run has left beside them: it belongs to another program."""
@@ -94,6 +96,18 @@ def made_line(recut: Recut, done: "Done") -> MadeCut:
 def cards_name(stem: str, stage: Stage) -> str:
     """The file with the cards of several pistons."""
     return f"{stem}-{stage}-cards.pdf"
+
+
+def round_of(stem: str, done: Sequence[Done], printing: Printing) -> dict[str, bytes]:
+    """The cards and the page of several pistons, a file of each a stage."""
+    from toolpath.screen.page import page
+
+    pieces: dict[Stage, list[Piece]] = {}
+    for one in done:
+        if one.piece is not None:
+            pieces.setdefault(one.facts.stage, []).append(one.piece)
+    pages = {f"{stem}-{stage}.html": page(found).encode() for stage, found in pieces.items()}
+    return cards_of(stem, done, printing) | pages
 
 
 def cards_of(stem: str, done: Iterable[Done], printing: Printing) -> dict[str, bytes]:
@@ -147,11 +161,12 @@ def files_of(
         found = report_with_program(recut, program, f"{in_letters(name)}{ending}", by_hand)
         back = program.readback
     letters: tuple[str, ...] = ()
-    card = None
+    card, piece = None, None
     if printing.pictures:
         from toolpath.paper.letters import boxed  # matplotlib is loaded only when a picture is wanted
         from toolpath.paper.pages import pictures, sheet_pdf
         from toolpath.paper.subject import Cut
+        from toolpath.screen.page import page
 
         letters = boxed((*printed_names(recut.job), name))
         cut, kind = Cut(recut, found, by_hand, name), printing.kind(recut.stage)
@@ -160,7 +175,9 @@ def files_of(
             card = cut
         elif kind != "none":
             files[f"{name}-sheet.pdf"] = sheet_pdf(cut, kind, printing.paper, rows=printing.rows)
-        files[f"{name}.html"] = page_of(recut, found, by_hand, program, job_file)
+        piece = _piece(recut, found, by_hand, program, job_file)
+        if not printing.together:
+            files[f"{name}.html"] = page([piece]).encode()
     files[f"{name}-report.json"] = as_json(found.as_json()).encode()
     warnings = (told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
     # "-" sorts before ".": the program goes down after all that belongs to it
@@ -170,7 +187,7 @@ def files_of(
     facts = recut.facts
     if program is None:  # rows go down by what the readout can show
         facts = replace(facts, shape=replace(facts.shape, depth=by_hand.plan.depth))
-    return Done(name, cuts, facts, in_order, said, card)
+    return Done(name, cuts, facts, in_order, said, card, piece if printing.together else None)
 
 
 def checked_table(recut: Recut, name: str) -> ByHand:
@@ -187,13 +204,12 @@ def checked_table(recut: Recut, name: str) -> ByHand:
     return by_hand
 
 
-def page_of(recut: Recut, found: Report, by_hand: ByHand, program: Made | None, job_file: str) -> bytes:
-    """The page at the machine; `job_file` is the name to type."""
-    from toolpath.screen.page import page
+def _piece(recut: Recut, found: Report, by_hand: ByHand, program: Made | None, job_file: str) -> "Piece":
+    """What the page at the machine shows of one piston; `job_file` is the name to type."""
     from toolpath.screen.piece import piece_of
 
     text = None if program is None else program.text
-    return page([piece_of(recut, found.as_json(), by_hand, text, job_file=job_file)]).encode()
+    return piece_of(recut, found.as_json(), by_hand, text, job_file=job_file)
 
 
 def in_letters(name: str) -> str:
@@ -305,9 +321,10 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tup
     if ending == "html" and out is not None and not show:
         by_hand = table_of(recut)
         program = None if recut.job.machine.post == HAND else made(recut)
-        write_whole(
-            out.parent, {out.name: page_of(recut, report_of(recut, by_hand), by_hand, program, job_file)}
-        )
+        from toolpath.screen.page import page
+
+        piece = _piece(recut, report_of(recut, by_hand), by_hand, program, job_file)
+        write_whole(out.parent, {out.name: page([piece]).encode()})
         return (str(out),)
     found = report_of(recut)
     diameter = reads_diameter(recut)

@@ -165,7 +165,9 @@ def judge_one(
     )
     zeros = [r.value for r in work.log.readings if r.method == "zero" and r.piston != piston]
     try:
-        return judged(design, history, value, known_of(design, work.log, piston), zeros)
+        return judged(
+            design, history, value, known_of(design, work.log, piston, work.job.mass_of(piston)), zeros
+        )
     except InputError as error:
         raise InputError(*(f"piston {piston}: {fault}" for fault in error.faults)) from error
 

@@ -101,7 +101,7 @@ class Work:
 
         design = self.design(piston)
         zeros = [r.value for r in self.log.readings if r.method == "zero" and r.piston != piston]
-        known = known_of(design, self.log, piston)
+        known = known_of(design, self.log, piston, self.job.mass_of(piston))
         return expectation(design, self.history(piston), method, after, known, zeros)
 
     def next_stage(self, piston: int) -> "Stage":

@@ -8,7 +8,7 @@ from typing import Literal
 from toolpath.errors import InputError
 from toolpath.findings import Finding, attempt
 from toolpath.profile.design import Design
-from toolpath.readings.log import After, CutAfter, Entry, MadeCut, Method, Reading
+from toolpath.readings.log import After, CutAfter, Entry, MadeCut, Method, Reading, readings_in
 from toolpath.readings.replay import cut_of, standing, with_cut
 from toolpath.readings.standing import Known, Standing, over_crown, started
 from toolpath.reference import table
@@ -189,7 +189,7 @@ def prediction(
             return None
         return Prediction(sum(zeros) / len(zeros), CLOSEST["zero"] / REFUSED, CLOSEST["zero"])
     if reading.method == "mass":
-        return _mass(now, history, reading)
+        return _mass(now, history, reading, None if known is None else known.mass)
     if reading.method == "height":
         return None
     if reading.after == "as-received":
@@ -239,12 +239,13 @@ def _length(
     return Prediction(float(found.mean), math.hypot(float(found.u), noise), CLOSEST[method])
 
 
-def _mass(now: Standing, history: Sequence[Entry], reading: Reading) -> Prediction | None:
+def _mass(
+    now: Standing, history: Sequence[Entry], reading: Reading, stated: float | None
+) -> Prediction | None:
     """Mass before less the metal taken off."""
-    before = [
-        e.value for e in history if isinstance(e, Reading) and e.method == "mass" and e.after == "as-received"
-    ]
-    if not before or reading.after == "as-received":
+    weighed = [e.value for e in readings_in(history) if (e.method, e.after) == ("mass", "as-received")]
+    before = weighed[-1] if weighed else stated
+    if before is None or reading.after == "as-received":
         return None
     cut, after = None, reading.cut
     if after is not None:
@@ -253,7 +254,7 @@ def _mass(now: Standing, history: Sequence[Entry], reading: Reading) -> Predicti
     density = float(table("materials")[now.model.design.received.job.piston.material]["density"])
     grams = now.model.removed(cut) / CC * density
     least = CLOSEST["mass"] + MASS_SHARE * grams
-    return Prediction(before[-1] - grams, least / REFUSED, least)
+    return Prediction(before - grams, least / REFUSED, least)
 
 
 def _grown_back(now: Standing, reading: Reading) -> str | None:

@@ -57,8 +57,8 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """The whole set. Spreads are largest less smallest, of the final volumes (mm3), of the ratios, and of the
-    metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None unless one
+    """The whole set. Spreads are largest less smallest, of the final volumes over their targets (mm3), the
+    ratios, and the metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None unless one
     piston is over and all can meet it; `look_at` names pistons whose reading is too far off to be followed."""
 
     rows: tuple[Row, ...]
@@ -113,7 +113,7 @@ def summary(pistons: Sequence[tuple[Measured, Due]], tolerance: float) -> Summar
     over_ratios = [p.ratio for p, _ in pistons if p.piston in over and p.ratio is not None]
     common_ratio = min(over_ratios, default=None) if common is not None else None
     masses = [p.mass for p, _ in pistons if p.mass is not None]
-    finals = [p.final for p, _ in pistons if p.final is not None]
+    finals = [p.final - p.target for p, _ in pistons if p.final is not None]
     ratios = [p.ratio for p, _ in pistons if p.final is not None and p.ratio is not None]
     grams = [p.removed for p, _ in pistons if p.final is not None and p.removed is not None]
     return Summary(

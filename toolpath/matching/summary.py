@@ -69,14 +69,14 @@ def set_summary(job: Job, log: Log) -> Summary:
     return summary(rows, job.dish.tolerance)
 
 
-def known_of(design: Design, log: Log, piston: int) -> Known:
+def known_of(design: Design, log: Log, piston: int, mass: float | None = None) -> Known:
     """What the other pistons of the set tell of this one: their volumes as received, the latest of each."""
     others = {
         r.piston: volume
         for r in log.readings
         if r.piston != piston and r.after == "as-received" and (volume := read_volume(design, r)) is not None
     }
-    return Known(tuple(others[n] for n in sorted(others)))
+    return Known(tuple(others[n] for n in sorted(others)), mass)
 
 
 def due_for(design: Design, log: Log, piston: int) -> Due:

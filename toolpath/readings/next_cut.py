@@ -16,7 +16,7 @@ from toolpath.readings.replay import standing
 from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, Standing, old_of, started, target_of
 from toolpath.uncertainty.budget import Zero
-from toolpath.uncertainty.reach import Plan, reach
+from toolpath.uncertainty.reach import Plan, reach, what_the_zero_gains
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Progress, ahead, another_is_wiser, expected
 
 
@@ -68,7 +68,7 @@ def cut_at(
     cut = first_step(now) if stage == "first" else last_step(now)
     found += cut.findings
     if stage == "first":
-        found += in_reach(design, history, known)
+        found += in_reach(design, history, known, gains=True)
     return cut.design, cut, found
 
 
@@ -112,8 +112,11 @@ def _scatter(outcome: Expected, target: float) -> float:
     return math.hypot(outcome.volume - target, outcome.u)
 
 
-def in_reach(design: Design, history: Sequence[Entry], known: Known) -> list[Finding]:
-    """Beforehand: whether first and last cut will keep the tolerance, and what would reach it."""
+def in_reach(design: Design, history: Sequence[Entry], known: Known, *, gains: bool = False) -> list[Finding]:
+    """Beforehand: whether first and last cut will keep the tolerance, and what would reach it.
+
+    `gains` tells besides how true the finished volume will be with each zero of the last cut.
+    """
     progress = started(design, history, known)
     old, u_old = old_of(progress)
     model = Model(design, old)
@@ -122,10 +125,15 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known) -> list[Fin
     tolerance, zero = design.received.job.dish.tolerance, design.received.job.zero
     first = first_zero(design.skim)
     chance = ahead(progress, [(form, first), (form, zero)], design.target, tolerance).chance
-    if chance >= LEAST_CHANCE or progress.burette is None:
+    if progress.burette is None:
         return []
     plan = Plan(start.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
+    told: list[Finding] = []
+    if gains:
+        told = [Finding("note", "zero-gains", what_the_zero_gains(plan, setup, progress.burette))]
+    if chance >= LEAST_CHANCE:
+        return told
     found = reach(plan, setup, progress.burette, other_burettes(design.target))
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"
     what = (
@@ -133,4 +141,4 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known) -> list[Fin
         f"{found.tolerance / 1000:.3f} cc would be kept in {LEAST_CHANCE:.0%}"
     )
     value, limit = found.tolerance / 1000, tolerance / 1000
-    return [Finding("warning", "tolerance-out-of-reach", what, value, limit, "cc", advice)]
+    return [*told, Finding("warning", "tolerance-out-of-reach", what, value, limit, "cc", advice)]

@@ -26,9 +26,11 @@ STUDENT = (9.925, 5.841, 4.604, 4.032, 3.707, 3.499, 3.355, 3.250, 3.169)
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What the rest of the set tells: as-received volumes (mm3, as read) of the other pistons."""
+    """What the set tells of one piston: its stated mass as received (g), and the as-received volumes (mm3, as
+    read) of the others."""
 
     others: tuple[float, ...] = ()
+    mass: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,8 +58,8 @@ class Row:
 @dataclass(frozen=True, slots=True)
 class Summary:
     """The whole set. Spreads are largest less smallest, of the final volumes over their targets (mm3), the
-    ratios, and the metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None unless one
-    piston is over and all can meet it; `look_at` names pistons whose reading is too far off to be followed."""
+    ratios, and the metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None
+    unless one piston is over and all can meet it; `look_at` names pistons whose reading is too far off to follow."""
 
     rows: tuple[Row, ...]
     spread: float | None

@@ -96,6 +96,13 @@ def reading(
 def _say_stored(stored: "Sequence[Reading]", name: str, units: "Units") -> None:
     from toolpath.units import sentence_in
 
+    if len(stored) > 1 and len({(r.after, r.method) for r in stored}) == 1:
+        first, last = stored[0], stored[-1]
+        unit = _unit(first.method)
+        shown = ", ".join(f"{r.piston}: {r.shown:g} {unit}" for r in stored)
+        text = f"after {first.after}: {shown}; stored as readings {first.number} to {last.number} in {name}"
+        click.echo(sentence_in(text, units))
+        return
     for kept in stored:
         value = sentence_in(f"{kept.shown:g} {_unit(kept.method)}", units)
         click.echo(

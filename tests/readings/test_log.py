@@ -2,6 +2,7 @@
 
 import csv
 import errno
+import math
 import os
 import random
 import signal
@@ -16,7 +17,7 @@ from hypothesis import strategies as st
 
 from tests.windows import AS_WINDOWS
 from toolpath.errors import InputError
-from toolpath.readings.log import Log, Reading, append, beside, load, undo
+from toolpath.readings.log import METHODS, SIGNED, Log, Reading, append, beside, load, undo
 from toolpath.readings.logtext import HEADING
 
 KILLS = int(os.environ.get("DISHPATH_KILLS", "20"))  # 1000 for the thorough run
@@ -74,9 +75,10 @@ def test_round_trip(path):
     back = load(path)
     assert back.torn is None
     for want, got in zip(given_, back.readings, strict=True):
-        assert (got.piston, got.after, got.depth, got.mouth, got.note) == (
-            want.piston, want.after, want.depth, want.mouth, want.note
+        assert (got.piston, got.after, got.method, got.note) == (
+            want.piston, want.after, want.method, want.note
         )  # fmt: skip
+        assert got.value == pytest.approx(want.value)
         assert got.volume == pytest.approx(want.volume) if want.volume else got.volume is None
     assert [r.number for r in back.of(1)] == [1, 2]
     assert [r.number for r in back.of(2, "last")] == [4]
@@ -239,19 +241,27 @@ def test_folder_in_the_way_failure(path):
         append(path, Reading(1, "first", "burette", 1.0))
 
 
-@pytest.mark.parametrize(
-    "wrong",
-    [
-        {},
-        {"volume": 1.0, "depth": 1.0},
-        {"volume": float("nan")},
-        {"depth": -1.0},
-        {"volume": 1.0, "piston": 0},
-    ],
-)
-def test_reading_failure(wrong):
-    with pytest.raises(InputError, match=r"a reading is one volume|cannot be"):
-        Reading(**{"piston": 1, "after": "first", **wrong})
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_reading_that_is_no_number_failure(method, value):
+    with pytest.raises(InputError, match="cannot be; it must be 0 or more"):
+        Reading(1, "first", method, value)
+
+
+@pytest.mark.parametrize("method", [m for m in METHODS if m not in SIGNED])
+def test_reading_below_nothing_failure(method):
+    with pytest.raises(InputError, match="cannot be; it must be 0 or more"):
+        Reading(1, "first", method, -1.0)
+
+
+def test_only_a_zero_of_the_scale_may_be_below_nothing():
+    assert SIGNED == ("zero",)
+    assert Reading(1, "first", "zero", -1.5).shown == -1.5
+
+
+def test_reading_of_no_piston_failure():
+    with pytest.raises(InputError, match="piston 0 cannot be; pistons are counted from 1"):
+        Reading(0, "first", "burette", 1.0)
 
 
 @pytest.mark.parametrize("value", [0.0, 0.5])

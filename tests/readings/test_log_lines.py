@@ -164,6 +164,6 @@ def test_a_reading_withdrawn_by_somebody_else_just_before(path, monkeypatch):
     undo(path, 1)
     before = path.read_bytes()
     monkeypatch.setattr(readings, "load", lambda path: Log((taken,)))  # the look before the lock
-    with pytest.raises(InputError, match=r"pump-readings\.csv: piston 1 has no reading"):
+    with pytest.raises(InputError, match=r"pump-readings\.csv: entry 1 of piston 1 does not stand any more"):
         undo(path, 1)
     assert path.read_bytes() == before

@@ -24,10 +24,10 @@ from toolpath.readings.facts import CutFacts
 from toolpath.readings.log import Entry, Log, MadeCut, Reading, beside
 from toolpath.recut import Recut
 
-PISTONS = 3
+PISTONS = 2
 OLD_MOUTH, OLD = 32.0, 9300.0  # mm, mm3
 X_TOUCH, REFIT, REPEAT, TOUCH = 0.05, 0.005, 0.003, 0.005  # mm
-EXCUSES = r"out of reach|short cut, read"  # said by make where the readings cannot hold the tolerance
+EXCUSES = r"out of reach|short cut, read|one cut without a reading keeps"  # said by make where the readings cannot hold the tolerance
 EDITS = {
     "dish.volume_cc": ("11.6", "11.6", "11.9", "11.4", "12.4"),
     "dish.mouth_diameter": ("68.0", "68.0", "66.0", "60.0", "70.0"),
@@ -115,7 +115,7 @@ class Walk:
     # ---- steps -----------------------------------------------------------------------------------
 
     def step(self) -> None:
-        job = self.rng.choices(self.jobs, (4, 1))[0]
+        job = self.rng.choices(self.jobs, (6, 1))[0]
         n = self.rng.randint(1, PISTONS)
         kinds = ("due", "stage", "cut", "read", "slip", "undo", "edit", "delete", "look", "common")
         kind = self.rng.choices(kinds, (30, 5, 10, 30, 14, 5, 5, 3, 2, 1))[0]

@@ -11,6 +11,12 @@ def test_it_shares_no_motion_code_with_what_it_checks() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
     ours = {name for name in loaded if name.split(".")[0] in ("toolpath", "postprocessors")}
-    allowed = ("toolpath.readback", "toolpath.geometry", "toolpath.errors", "toolpath.findings", "toolpath.units")
+    allowed = (
+        "toolpath.readback",
+        "toolpath.geometry",
+        "toolpath.errors",
+        "toolpath.findings",
+        "toolpath.units",
+    )
     assert {name for name in ours if not name.startswith(allowed)} == {"toolpath"}
     assert not loaded & {"shapely", "pydantic", "matplotlib", "scipy", "click"}

@@ -42,7 +42,7 @@ EDITS = {
 }
 
 
-class Fault(AssertionError):
+class OverInSilenceError(AssertionError):
     """A piston over its tolerance, of which nothing was said."""
 
 
@@ -56,7 +56,9 @@ class Metal:
     skim: float | None = None
     cuts: list[np.ndarray] = field(default_factory=list)
     told: bool = False
-    ready: tuple[CutFacts, float, str] | None = None  # facts, tolerance and file of the program on the machine
+    ready: tuple[CutFacts, float, str] | None = (
+        None  # facts, tolerance and file of the program on the machine
+    )
     mark: str = ""  # of the cut made last
 
     def dish(self) -> float:
@@ -172,20 +174,20 @@ class Walk:
         if metal.skim is None:
             metal.skim = facts.skim
         shape = facts.shape
-        case = Case(
-            "", shape.form, shape.mouth or 0.0, 1.0, corner=shape.corner, control=facts.control_point
-        )
+        case = Case("", shape.form, shape.mouth or 0.0, 1.0, corner=shape.corner, control=facts.control_point)
         before = metal.dish()
         z = metal.z + self._normal(REPEAT)
         metal.cuts.append(case.depths(GRID, shape.depth or 0.0, z, self.x, self.insert))
         metal.mark = facts.mark
         now = metal.dish()
         self.counts["cuts"] += 1
-        self.say.append(f"cut {file}: {before / 1000:.3f} -> {now / 1000:.3f} cc, for {facts.target / 1000:g}")
+        self.say.append(
+            f"cut {file}: {before / 1000:.3f} -> {now / 1000:.3f} cc, for {facts.target / 1000:g}"
+        )
         if now > facts.target + tolerance and now > before + 1.0:
             self.counts["over"] += 1
             if not metal.told:
-                raise Fault(f"{job.name} piston {n} over\n" + "\n".join(self.say))
+                raise OverInSilenceError(f"{job.name} piston {n} over\n" + "\n".join(self.say))
 
     def burette(self, job: Path, n: int) -> float:
         """What the burette shows, cc."""
@@ -257,7 +259,9 @@ class Walk:
         near = {"burette": 0.2}.get(method, 0.04)
         repeats = any(abs(e.shown - typed) <= near + 1e-9 for e in of[:-1])
         if not repeats and hint is not None and abs(typed - hint[0]) > hint[1] + 0.02:
-            raise Fault(f"{job.name} {words}: stored without a word, {hint} was expected\n" + "\n".join(self.say))
+            raise OverInSilenceError(
+                f"{job.name} {words}: stored without a word, {hint} was expected\n" + "\n".join(self.say)
+            )
 
     def expected(self, job: Path, n: int, words: tuple[str, ...]) -> tuple[float, float] | None:
         """Value and half width (k = 2) of what is said to be expected."""
@@ -306,7 +310,15 @@ class Walk:
 def plain(entry: Entry) -> tuple[object, ...]:
     """An entry without the line it stands on, its numbers as the file keeps them."""
     if isinstance(entry, MadeCut):
-        return entry.number, entry.piston, entry.facts.text(), entry.facts.mark, entry.file, entry.sha, entry.when
+        return (
+            entry.number,
+            entry.piston,
+            entry.facts.text(),
+            entry.facts.mark,
+            entry.file,
+            entry.sha,
+            entry.when,
+        )
     value = f"{entry.shown:.9g}"
     if isinstance(entry, Reading):
         depth = None if entry.cut_depth is None else round(entry.cut_depth, 6)

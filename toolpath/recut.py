@@ -353,6 +353,8 @@ def _resolved(
 
         design, cut, told = next_cut.cut_at(stage, design, readings, known)
         found += told
+        if stage == "whole" and piston is not None:
+            found += next_cut.one_cut(design, readings, known)
     found += design.findings()
     _few_enough(job, design)
     plan = planned(work_of(design, cut), rules_of(job))

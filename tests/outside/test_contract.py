@@ -200,18 +200,22 @@ def test_stages(shop: Callable[[Job], Path]) -> None:
     path = shop(job({"burette.capacity_cc": 25, "burette.class": "A"}))
     assert run("make", path, "--stage", "last", "--piston", 2).exit_code == 2
     first = json.loads(run("check", path, "--stage", "first", "--piston", 2, "--json").stdout)
-    # at most 0.5 % of first cuts may overshoot: 2.576 standard deviations of a normal distribution
+    # at most 0.5 % of first cuts may overshoot: 2.576 standard deviations of a normal distribution; a little more
+    # is left, since an old dish that is larger than stated answers more steeply than a smaller one
     short = first["volume"]["target_cc"] - first["expected"]["volume_cc"]
-    assert short == pytest.approx(2.576 * first["expected"]["u_cc"], rel=0.02)
+    assert 1.0 <= short / (2.576 * first["expected"]["u_cc"]) <= 1.05
+    assert run("make", path, "--piston", 2, "--no-pictures").exit_code == 0
+    assert run("make", path, "--piston", 2).exit_code == 2  # a reading is due
     assert run("reading", path, "--piston", 2, "9.9").exit_code == 2
     assert run("reading", path, "--piston", 2, f"{first['expected']['volume_cc'] - 0.05:.3f}").exit_code == 0
     last = json.loads(run("check", path, "--stage", "last", "--piston", 2, "--json").stdout)
     assert last["expected"]["volume_cc"] == pytest.approx(11.6, abs=1e-6)
     assert 11.6 < last["volume"]["finished_cc"] < 11.65
-    done = run("make", path, "--stage", "last", "--piston", 2, "--no-pictures")
+    done = run("make", path, "--piston", 2, "--no-pictures")
     assert done.exit_code == 0, done.output
     assert (path.parent / "x" / "x-p2-last.nc").exists()
-    assert run("reading", path, "--piston", 2, "--undo").exit_code == 0
+    for gone in ("the make of x-p2-last.nc", r"[\d.]+ after first", "the make of x-p2-first.nc"):
+        assert re.search(f"withdrawn {gone}", run("reading", path, "--piston", 2, "--undo").output)
     assert run("make", path, "--stage", "last", "--piston", 2).exit_code == 2
 
 

@@ -25,7 +25,7 @@ from toolpath.readings.logtext import HEADING
 
 KILLS = int(os.environ.get("DISHPATH_KILLS", "24"))
 WRITERS = 8
-STORED = re.compile(r"piston (\d+) after first: (\S+) stored as reading (\d+) in job-readings\.csv\n")
+STORED = re.compile(r"piston (\d+) after first: (\S+) cc stored as reading (\d+) in job-readings\.csv\n")
 Processes = list[subprocess.Popen[str]]
 
 pytestmark = pytest.mark.skipif(AS_WINDOWS, reason="there is no SIGKILL")
@@ -107,6 +107,7 @@ def test_a_reading_that_was_acknowledged_is_stored(job: Path, capsys: pytest.Cap
     assert loaded.torn is None
     stored = {r.number: (str(r.piston), f"{r.shown:g}") for r in loaded.readings}
     unsaid = len(stored) - len(kept)
+    assert len(kept) >= WRITERS  # the first round was not killed
     assert {number: stored[number] for number in kept} == kept
     assert len(set(stored.values())) == len(stored)  # every writer had a value of its own
     assert f"as reading {max(stored) + 1} " in dishpath(

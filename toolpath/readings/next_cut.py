@@ -112,6 +112,26 @@ def _scatter(outcome: Expected, target: float) -> float:
     return math.hypot(outcome.volume - target, outcome.u)
 
 
+def one_cut(design: Design, history: Sequence[Entry], known: Known | None) -> list[Finding]:
+    """Beforehand: whether one cut without a reading of it will keep the tolerance."""
+    progress = started(design, history, known or Known())
+    if progress.burette is None:
+        return []
+    old, u_old = old_of(progress)
+    model = Model(design, old)
+    form = model.cut_form(model.deep(model.depth_for(design.target)).cut, u_old)
+    tolerance = design.received.job.dish.tolerance
+    found = ahead(progress, [(form, first_zero(design.skim))], design.target, tolerance)
+    if found.chance >= LEAST_CHANCE:
+        return []
+    what = (
+        f"one cut without a reading keeps the tolerance in {found.chance:.0%} of cases: "
+        f"its volume is known to +- {2 * found.u / 1000:.2g} cc (k = 2)"
+    )
+    advice = "cut it with --stage first, read it, then --stage last"
+    return [Finding("warning", "one-cut-unsure", what, advice=advice)]
+
+
 def in_reach(design: Design, history: Sequence[Entry], known: Known, *, gains: bool = False) -> list[Finding]:
     """Beforehand: whether first and last cut will keep the tolerance, and what would reach it.
 

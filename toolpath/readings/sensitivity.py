@@ -179,13 +179,14 @@ class Model:
     ) -> float:
         """The volume that the reading sees, mm3, with the errors (mm, mm3) as they would really act.
 
-        `dz`, `skim` and `stand` (of the cuts before) are positive downward, `dx` outward.
+        `dz`, `skim` and `stand` (of the cuts before) are positive downward, `dx` outward. X setting and insert
+        are those of every cut, so what stands moves with them.
         """
         design = self.design
         section = self.received if old == 0.0 else self._received(old)
         surface = deeper(section.moved(design.skim + skim), Chain.flat(0.0, design.received.outer))
         if self.stands is not None:
-            surface = deeper(surface, self._really(self.stands, stand, 0.0, 0.0))
+            surface = deeper(surface, self._really(self.stands, stand, dx, insert))
         if cut is not None:
             surface = deeper(surface, self._really(cut, dz, dx, insert))
         pockets = self.old + old if self._bare else 0.0

@@ -200,7 +200,8 @@ def _of_others(others: Sequence[float], seen: float) -> tuple[float, float]:
     n = len(others)
     if n < KNOWN_SCATTER:
         return seen, LEAST_SCATTER * seen
-    t = STUDENT[n - 2] if n - 2 < len(STUDENT) else QUANTILE
+    row = n - KNOWN_SCATTER  # n readings leave n - 1 degrees of freedom
+    t = STUDENT[row] if row < len(STUDENT) else QUANTILE
     return fmean(others), stdev(others) * math.sqrt(1 + 1 / n) * t / QUANTILE
 
 

@@ -17,7 +17,7 @@ from tests.jobs.generator import job_text
 from tests.jobs.judged import read
 from tests.jobs.second_cutter import opinion
 from tests.sample_jobs import SAMPLES, job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, made
@@ -107,7 +107,7 @@ def _offset_taken(ran: open_control.Ran, unit: float) -> bool:
 @pytest.mark.parametrize("post", POSTS)
 @pytest.mark.parametrize("sample", SAMPLES)
 def test_the_control_runs_every_sample(sample, post, tmp_path):
-    recut = resolve(read_job(job_file(sample), post=post))
+    recut = resolve(load_job(job_file(sample), post=post))
     assert isinstance(recut, Recut)
     assert differences(recut, made(recut), tmp_path) == []
 
@@ -143,7 +143,7 @@ WRONG = (
 
 @pytest.mark.parametrize("post", POSTS)
 def test_what_the_control_refuses_our_readback_refuses(post, tmp_path):
-    recut = resolve(read_job(job_file("pump-engine"), post=post))
+    recut = resolve(load_job(job_file("pump-engine"), post=post))
     assert isinstance(recut, Recut)
     text, setup = made(recut).text, setup_of(recut, frame_of(recut))
     programs = {block: text.replace("M08\n", f"M08\n{block}\n", 1) for block in WRONG}

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tests.sample_jobs import DIALECTS, SAMPLES, job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import made
@@ -15,7 +15,7 @@ from toolpath.recut import Recut, resolve
 
 
 def recut_of(sample: str, post: str, **machine: object) -> Recut:
-    job = read_job(job_file(sample), post=post)
+    job = load_job(job_file(sample), post=post)
     job = job.model_copy(update={"machine": job.machine.model_copy(update=machine)})
     recut = resolve(job)
     assert isinstance(recut, Recut)

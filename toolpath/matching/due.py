@@ -38,6 +38,13 @@ def tally(history: Iterable[Entry]) -> Tally:
     return Tally(tuple(waiting), tuple(latest))
 
 
+def latest_made(history: Iterable[Entry], file: str | None = None) -> MadeCut | None:
+    """The latest standing make of a piston, or the latest that names a file."""
+    makes = [e for e in history if isinstance(e, MadeCut)]
+    named = [m for m in makes if file is None or m.file.casefold() == file.casefold()]
+    return named[-1] if named else None
+
+
 @dataclass(frozen=True, slots=True)
 class Due:
     """The next thing to do with a piston; `after` is what a reading that is due follows."""

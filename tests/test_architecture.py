@@ -77,6 +77,20 @@ def test_files_are_short(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) < MOST_LINES
 
 
+def test_a_shape_that_cannot_be_is_caught_in_one_place():
+    catching = [module_of(p) for p in SOURCES if "except Stopped" in p.read_text(encoding="utf-8")]
+    assert catching == ["toolpath.findings"]
+
+
+def test_a_class_has_a_name_of_its_own():
+    places: dict[str, list[str]] = {}
+    for path in SOURCES:
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                places.setdefault(node.name, []).append(module_of(path))
+    assert {name: where for name, where in places.items() if len(where) > 1} == {}
+
+
 def test_the_package_itself_is_empty():
     assert (ROOT / "toolpath" / "__init__.py").read_text(encoding="utf-8") == ""
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from postprocessors import dro_table
 from toolpath.errors import InputError
-from toolpath.findings import Finding, Stopped
+from toolpath.findings import Finding
 from toolpath.moves import Table
 from toolpath.planner.plan import Work, finished_section
 from toolpath.profile.design import Design
@@ -68,14 +68,8 @@ def table_of(recut: Recut) -> ByHand:
     beside = design.received.beside(design.skim, cut=True)
 
     def work(depth: float) -> Work:
-        shape = replace(design.shape, depth=depth)
-        try:
-            return _without_breaks(replace(design, shape=shape), recut)
-        except Stopped as stopped:
-            if stopped.finding.code != "break-over-room":
-                raise
-            # a depth tried on the way need not have room for the lip break
-            return _without_breaks(replace(design, shape=replace(shape, lip=0.0)), recut)
+        shape = replace(design.shape, depth=depth).with_a_lip_that_fits(design.old, design.skimmed)
+        return _without_breaks(replace(design, shape=shape), recut)
 
     steps = Steps(job.cutting.step_height, job.dish.tolerance / 2, job.machine.top_slide)
     plan = table_for(work, design.shape.depth or 0.0, readout, rules_of(job), steps)

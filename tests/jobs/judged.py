@@ -13,7 +13,7 @@ from toolpath.program.frames import HAND, frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, made
 from toolpath.readback.motions import centre_offset
-from toolpath.readback.verdict import Readback, Setup
+from toolpath.readback.verdict import Readback, Wanted
 from toolpath.recut import Recut, resolve
 from toolpath.reference import table
 from toolpath.tool.insert import decode
@@ -76,7 +76,7 @@ def judged(text: str, name: str) -> Verdict:
     return Verdict(name, (), tuple(faults), figures)
 
 
-def second_of(recut: Recut, program: Made, setup: Setup) -> Opinion:
+def second_of(recut: Recut, program: Made, setup: Wanted) -> Opinion:
     """The second cutter's view of a program."""
     shift = centre_offset(setup.control_point, setup.insert_radius)
     steps = list(steps_of(program.text, on_diameter=setup.x_reading == "diameter", shift=shift))

@@ -10,7 +10,7 @@ from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import made
 from toolpath.readback.held import tool_of
-from toolpath.readback.reader import Reading, read
+from toolpath.readback.reader import ReadProgram, read
 from toolpath.recut import Recut, resolve
 
 
@@ -22,7 +22,7 @@ def recut_of(sample: str, post: str, **machine: object) -> Recut:
     return recut
 
 
-def reading_of(recut: Recut, text: str) -> Reading:
+def reading_of(recut: Recut, text: str) -> ReadProgram:
     setup = setup_of(recut, frame_of(recut))
     assert setup.dialect != "dro-table"
     return read(

@@ -14,10 +14,10 @@ from toolpath.geometry.reach import as_cut
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment, crossings
 from toolpath.geometry.tolerance import JOIN
 
-Form = Literal["chamfer", "radius"]
+BreakForm = Literal["chamfer", "radius"]
 
 
-def lip_patch(section: Chain, size: float, form: Form) -> Chain:
+def lip_patch(section: Chain, size: float, form: BreakForm) -> Chain:
     """The break of `size` mm at the mouth of a section whose crown is at z = 0.
 
     Raises:
@@ -29,7 +29,7 @@ def lip_patch(section: Chain, size: float, form: Form) -> Chain:
     return found
 
 
-def lip_or_why(section: Chain, size: float, form: Form) -> Chain | Finding:
+def lip_or_why(section: Chain, size: float, form: BreakForm) -> Chain | Finding:
     """The same, or why rim or wall have no room for it."""
     mouth = mouth_radius(section)
     if mouth <= JOIN or mouth + size > section.outer:
@@ -55,7 +55,7 @@ def lip_or_why(section: Chain, size: float, form: Form) -> Chain | Finding:
     return _too_large("dish.lip_break", size, 0.0, "wall")
 
 
-def edge_patch(outer: float, size: float, form: Form) -> Chain:
+def edge_patch(outer: float, size: float, form: BreakForm) -> Chain:
     """The break of `size` mm at the crown's outer edge of radius `outer` mm, crown at z = 0."""
     if form == "chamfer":
         return Chain((Line(outer - size, 0.0, outer, -size),))

@@ -7,8 +7,7 @@ from functools import cache
 from typing import Literal
 
 from toolpath.findings import Finding, Stopped, attempt
-from toolpath.forms.breaks import Form as BreakForm
-from toolpath.forms.breaks import lip_or_why
+from toolpath.forms.breaks import BreakForm, lip_or_why
 from toolpath.forms.points import PointLike
 from toolpath.forms.sections import mouth_radius
 from toolpath.forms.table import DISH

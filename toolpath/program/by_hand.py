@@ -15,7 +15,7 @@ from toolpath.program.frames import frame_of
 from toolpath.program.hand_checks import findings_by_hand, left_in_crown
 from toolpath.program.hand_words import closing_lines, head_lines
 from toolpath.readback.cutter import MostBite
-from toolpath.readback.verdict import HandRow, Readback, Setup, readback_rows
+from toolpath.readback.verdict import HandRow, Readback, Wanted, readback_rows
 from toolpath.recut import Recut, rules_of, work_of
 from toolpath.table.readout import Readout
 from toolpath.table.solved import DroPlan, Steps, table_for
@@ -33,7 +33,7 @@ class ByHand:
 
     table: Table
     plan: DroPlan
-    setup: Setup
+    setup: Wanted
     readback: Readback
     expected: float  # of the rows, as the reading sees it
     limits: Limits  # metal that the rows leave
@@ -73,7 +73,7 @@ def table_of(recut: Recut) -> ByHand:
 
     steps = Steps(job.cutting.step_height, job.dish.tolerance / 2, job.machine.top_slide)
     plan = table_for(work, design.shape.depth or 0.0, readout, rules_of(job), steps)
-    setup = Setup(
+    setup = Wanted(
         dialect="dro-table",
         units=readout.units,
         x_reading=readout.x_reading,

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from toolpath.readback.dialects import Rules
+from toolpath.readback.dialects import WordTable
 from toolpath.readback.motions import Mode
 
 _PER_FOOT = 0.3048  # m, exact
@@ -14,7 +14,7 @@ Call = Mapping[str, float]  # a tool call: its words, with their numbers where t
 class Modes:
     """The modal words of one program as they stand; what breaks a rule goes to `fault`."""
 
-    rules: Rules
+    rules: WordTable
     inch: bool  # what the job says
     spindle: int | None  # the M code that alone may start the spindle
     fault: Callable[[str], None]

@@ -9,7 +9,7 @@ from toolpath.job.model import Job
 from toolpath.planner.slope import ANGLE_ERROR
 from toolpath.profile.dish import plan_area
 from toolpath.reference import table
-from toolpath.uncertainty.budget import Burette, Setup
+from toolpath.uncertainty.budget import Burette, SetupUncertainty
 
 UNKNOWN_BURETTE = 50.0  # mm3, of a reading with a burette that is not stated; common practice, no source
 
@@ -52,7 +52,7 @@ def reading_u(burette: Burette) -> float:
     return math.hypot(burette.calibration().u, burette.scale_reading(1).u)
 
 
-def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
+def setup_of(job: Job, tolerance: float | None, old_dish: float) -> SetupUncertainty:
     """The job's standard uncertainties.
 
     `tolerance` (mm) is that on the insert's diameter, `old_dish` (mm3) the standard uncertainty of the
@@ -67,7 +67,7 @@ def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
         names.add("insert_radius")
     if "existing_u" in stated.model_fields_set:
         names.add("old_dish")
-    return Setup(
+    return SetupUncertainty(
         insert_radius=radius,
         old_dish=old_dish,
         touch_off=stated.touch_off,

@@ -10,7 +10,7 @@ from math import degrees, radians
 from typing import Literal, TypeVar, get_args
 
 from toolpath.errors import GeometryError, InputError
-from toolpath.forms.breaks import Form as BreakForm
+from toolpath.forms.breaks import BreakForm
 from toolpath.forms.table import DISH, EXISTING
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line, Segment

@@ -16,7 +16,7 @@ from toolpath.readings.replay import standing
 from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, Standing, old_of, started, target_of
 from toolpath.uncertainty.budget import Zero
-from toolpath.uncertainty.reach import Plan, reach
+from toolpath.uncertainty.reach import ComingCuts, reach
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Progress, ahead, another_is_wiser, expected
 
 
@@ -124,7 +124,7 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known) -> list[Fin
     chance = ahead(progress, [(form, first), (form, zero)], design.target, tolerance).chance
     if chance >= LEAST_CHANCE or progress.burette is None:
         return []
-    plan = Plan(start.form, form, form, first, zero, design.target, tolerance)
+    plan = ComingCuts(start.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
     found = reach(plan, setup, progress.burette, other_burettes(design.target))
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"

@@ -65,7 +65,7 @@ class Burette:
 
 
 @dataclass(frozen=True, slots=True)
-class Setup:
+class SetupUncertainty:
     """Standard uncertainties of setting up: mm, the old dish in mm3, the top slide's angle (0 where none is
     set over) in rad. `stated` names what the job gave.
 

@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from toolpath.errors import InputError
-from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, Zero
+from toolpath.uncertainty.budget import Burette, Sensitivities, SetupUncertainty, Zero
 from toolpath.uncertainty.estimate import (
     FloatArray,
     Gradient,
@@ -65,7 +65,7 @@ class Progress:
     value. Readings may be arrays, one a piston, for pistons with the same cuts.
     """
 
-    setup: Setup
+    setup: SetupUncertainty
     burette: Burette | None
     state: State
     form: Form
@@ -77,7 +77,7 @@ class Progress:
     readings: int = 0
 
     @classmethod
-    def start(cls, setup: Setup, burette: Burette | None, as_received: Form) -> "Progress":
+    def start(cls, setup: SetupUncertainty, burette: Burette | None, as_received: Form) -> "Progress":
         """The piston as received; its sensitivities are `AS_RECEIVED`."""
         unknowns = [
             setup.unknown("skim touch-off", "touch_off"),

@@ -12,6 +12,7 @@ from toolpath.cli.opening import as_json_text, number_of
 from toolpath.cli.options import PATH
 from toolpath.cli.work import Work, log_of, several
 from toolpath.errors import InputError, StopError
+from toolpath.units import MM3_PER_CC
 
 if TYPE_CHECKING:
     from toolpath.matching.judge import Judgement
@@ -176,7 +177,7 @@ def _value(text: str, method: "Method", units: "Units") -> float:
     from toolpath.units import length_in
 
     if method == "burette":
-        return number_of(text, "CC") * 1000
+        return number_of(text, "CC") * MM3_PER_CC
     if method == "mass":
         return number_of(text, "--mass")
     return length_in(text, units)

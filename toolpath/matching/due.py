@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from toolpath.readings.log import After, Entry, MadeCut, Reading
+from toolpath.units import cc
 
-CC = 1000.0
 What = Literal["first", "last", "reading", "done", "over"]
 
 
@@ -71,7 +71,7 @@ def due(found: Tally, volume: float | None, target: float, tolerance: float) -> 
         return Due("last", f"make the last cut{again}, then read it")
     off = volume - target
     if off > tolerance:
-        return Due("over", f"over by {off / CC:.2f} cc: leave it")
+        return Due("over", f"over by {cc(off):.2f} cc: leave it")
     if off >= 0 or (latest == "last" and off >= -tolerance):
         return Due("done", "done")
-    return Due("last", f"{-off / CC:.2f} cc to go: make the last cut{again}, then read it")
+    return Due("last", f"{-cc(off):.2f} cc to go: make the last cut{again}, then read it")

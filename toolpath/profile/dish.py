@@ -15,6 +15,7 @@ from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.roots import root
 from toolpath.geometry.tolerance import TIE
+from toolpath.units import cc
 
 Free = Literal["depth", "mouth", "skim"]
 LEAST = 1e-7  # mm; a cut shallower than this is no cut
@@ -220,10 +221,10 @@ def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Findi
     return Finding(
         "refused",
         "target-out-of-reach",
-        f"no {named} makes the turned dish {wanted / 1000:.3f} cc; "
-        f"{least / 1000:.3f} to {most / 1000:.3f} cc can be reached",
-        wanted / 1000,
-        limit / 1000,
+        f"no {named} makes the turned dish {cc(wanted):.3f} cc; "
+        f"{cc(least):.3f} to {cc(most):.3f} cc can be reached",
+        cc(wanted),
+        cc(limit),
         "cc",
         "state dish.volume_cc in that range (a compression_ratio is a volume), another mouth or another skim"
         if wanted > least

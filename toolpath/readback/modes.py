@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from toolpath.readback.dialects import WordTable
 from toolpath.readback.motions import Mode
+from toolpath.units import MM_PER_INCH
 
 _PER_FOOT = 0.3048  # m, exact
 Call = Mapping[str, float]  # a tool call: its words, with their numbers where they have one
@@ -36,7 +37,7 @@ class Modes:
     @property
     def unit(self) -> float:
         """One unit of the program, mm."""
-        return 25.4 if self.inch else 1.0
+        return MM_PER_INCH if self.inch else 1.0
 
     @property
     def per_turn(self) -> float:

@@ -16,8 +16,9 @@ from toolpath.readback.indexing import Indexing
 from toolpath.readback.modes import Modes
 from toolpath.readback.motions import ControlPoint, Fault, Motion, arc_motion, centre_offset
 from toolpath.readback.tokens import shortened, words_of
+from toolpath.units import MM_PER_INCH
 
-RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
+RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * MM_PER_INCH}  # mm; NIST IR 6556, 3.5.3.2
 MOST_FEED = 0.25  # of the insert's radius, a revolution; the job's own limit
 ROUNDED = 1.01  # what the last decimal of a feed may add to it
 _NO_WORDS: Mapping[str, str] = MappingProxyType({})

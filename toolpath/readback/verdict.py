@@ -21,6 +21,7 @@ from toolpath.readback.reader import ReadProgram, read
 from toolpath.readback.stated import Stated
 from toolpath.readback.sweep import Floats
 from toolpath.readback.taking import unlike
+from toolpath.units import MM_PER_INCH, cc
 
 GOUGE_LIMIT = 0.002  # mm
 VOLUME_LIMIT = 5.0  # mm3
@@ -72,7 +73,7 @@ class Wanted:
     @property
     def unit(self) -> float:
         """One unit of the program, mm."""
-        return 25.4 if self.units == "inch" else 1.0
+        return MM_PER_INCH if self.units == "inch" else 1.0
 
     @property
     def half_z(self) -> float:
@@ -323,10 +324,10 @@ class _Told:
     def volume(self, motion: Motion | None, off: float, limit: float, setup: Wanted) -> None:
         where = f"{self.at(motion)}: " if motion else ""
         amount = "more" if off > 0 else "less"
-        cc = (setup.expected_volume + setup.pockets) / 1000
-        what = f"{where}the cut holds {abs(off) / 1000:.4f} cc {amount} than the {cc:.4f} cc of the job"
+        wanted = cc(setup.expected_volume + setup.pockets)
+        what = f"{where}the cut holds {cc(abs(off)):.4f} cc {amount} than the {wanted:.4f} cc of the job"
         advice = "make the program again from the job"
-        value, allowed = off / 1000, limit / 1000
+        value, allowed = cc(off), cc(limit)
         self.show(motion, Finding("refused", "readback-volume", what, value, allowed, "cc", advice))
 
     def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: Cut) -> None:

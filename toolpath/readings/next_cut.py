@@ -18,6 +18,7 @@ from toolpath.readings.standing import Known, Standing, old_of, started, target_
 from toolpath.uncertainty.budget import Zero
 from toolpath.uncertainty.reach import ComingCuts, reach
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Progress, ahead, another_is_wiser, expected
+from toolpath.units import cc
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known) -> list[Fin
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"
     what = (
         f"burette, refit and area put the tolerance out of reach: kept in {found.chance:.0%} of cases; "
-        f"{found.tolerance / 1000:.3f} cc would be kept in {LEAST_CHANCE:.0%}"
+        f"{cc(found.tolerance):.3f} cc would be kept in {LEAST_CHANCE:.0%}"
     )
-    value, limit = found.tolerance / 1000, tolerance / 1000
+    value, limit = cc(found.tolerance), cc(tolerance)
     return [Finding("warning", "tolerance-out-of-reach", what, value, limit, "cc", advice)]

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from toolpath.uncertainty.budget import Burette, SetupUncertainty, Zero
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Form, Progress, ahead
+from toolpath.units import cc
 
 MOST_READINGS = 4
 FINEST = 0.001  # mm; no remedy asks a shop for a seat or touch better than this
@@ -77,7 +78,7 @@ def widths(plan: ComingCuts, setup: SetupUncertainty, burette: Burette) -> dict[
 def what_the_zero_gains(plan: ComingCuts, setup: SetupUncertainty, burette: Burette) -> str:
     """One sentence: how true the finished volume will be with each zero of the last cut."""
     by_zero = ", ".join(
-        f"+-{width / 1000:.3f} cc {zero}" for zero, width in widths(plan, setup, burette).items()
+        f"+-{cc(width):.3f} cc {zero}" for zero, width in widths(plan, setup, burette).items()
     )
     return f"zero of the last cut {plan.last_zero}; the finished volume is then known to (k = 2): {by_zero}"
 

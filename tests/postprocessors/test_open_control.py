@@ -15,13 +15,12 @@ import pytest
 from tests import open_control
 from tests.jobs.generator import job_text
 from tests.jobs.judged import read
-from tests.jobs.second_cutter import opinion
+from tests.jobs.second_cutter import opinion, shift_of
 from tests.sample_jobs import SAMPLES, job_file
 from toolpath.api import load_job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, made
-from toolpath.readback.motions import centre_offset
 from toolpath.readback.reader import read as read_program
 from toolpath.readback.verdict import readback
 from toolpath.recut import Recut, Refused, resolve
@@ -51,7 +50,7 @@ def differences(recut: Recut, program: Made, place: Path) -> list[str]:
     if ran.refused:
         return [f"refused: {ran.refused}"]
     setup = setup_of(recut, frame_of(recut))
-    shift = centre_offset(setup.control_point, setup.insert_radius)
+    shift = shift_of(setup.control_point, setup.insert_radius)
     theirs = list(open_control.motions(ran, unit=setup.unit, shift=shift))
     ours = read_program(
         program.text,

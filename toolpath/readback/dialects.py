@@ -2,9 +2,9 @@
 
 Sources: NIST IR 6556 (RS274/NGC version 3, 2000), Table 4 for `rs274ngc`; the same with the lathe
 words of the open control that runs it, tried there, for `rs274-lathe`; EIA RS-274 and
-control handbooks for the codes of ISO 6983-1 (`iso6983`); a published list of turning codes,
-system A (`system-a`), where G90, G92 and G94 are cycles. Codes that exist but would take the
-tool out of reach of a plain reader (offsets, cycles, jumps) are refused on purpose.
+control handbooks for the codes of ISO 6983-1 (`iso6983`), whose own tables were not read; a published
+list of turning codes, system A (`system-a`), where G90, G92 and G94 are cycles. Codes that exist but would
+take the tool out of reach of a plain reader (offsets, cycles, jumps) are refused on purpose.
 """
 
 from collections.abc import Mapping

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.output.files import files_of
 from toolpath.recut import resolve
 from toolpath.reference import folder
@@ -12,7 +12,7 @@ HERE = Path(__file__).parent
 
 def pictures() -> dict[str, bytes]:
     """PNG files by name: section and corner of the worked example."""
-    recut = resolve(read_job(folder("samples") / "pump-engine.toml"))
+    recut = resolve(load_job(folder("samples") / "pump-engine.toml"))
     files = files_of(recut, "pump", proving=None, job_file="pump.toml").files
     return {name: files[f"pump-{name}"] for name in ("section.png", "corner.png")}
 

@@ -20,7 +20,7 @@ from postprocessors.writer import Writer
 
 
 class Iso6983(Writer):
-    """Writes ISO 6983-1 turning programs; decisions in the module docstring."""
+    """Writes turning programs in the words of ISO 6983-1; decisions, and what is from memory, stand above."""
 
     NAME = "iso6983"
     READS_AS = "iso6983"

@@ -77,6 +77,28 @@ def test_files_are_short(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) < MOST_LINES
 
 
+def test_a_shape_that_cannot_be_is_caught_in_one_place():
+    catching = [module_of(p) for p in SOURCES if "except Stopped" in p.read_text(encoding="utf-8")]
+    assert catching == ["toolpath.findings"]
+
+
+# [setup] of a job is no uncertainty and nothing that a program is held against, and so on: words that once
+# had two meanings
+ONE_MEANING = ("Form", "Plan", "Reading", "Rules", "Setup", "Standing")
+
+
+@pytest.mark.parametrize("name", ONE_MEANING)
+def test_a_name_has_one_meaning(name):
+    defined = [
+        module_of(path)
+        for path in SOURCES
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if (isinstance(node, ast.ClassDef) and node.name == name)
+        or (isinstance(node, ast.Assign) and [ast.unparse(target) for target in node.targets] == [name])
+    ]
+    assert len(defined) == 1
+
+
 def test_the_package_itself_is_empty():
     assert (ROOT / "toolpath" / "__init__.py").read_text(encoding="utf-8") == ""
 

@@ -20,7 +20,7 @@ import postprocessors
 from postprocessors.writer import Writer
 from tests.sample_jobs import SAMPLES, make, run
 from tests.windows import AS_WINDOWS
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.recut import resolve
 from toolpath.reference import table
 
@@ -222,7 +222,7 @@ def test_the_shop_file_that_is_shown_serves_a_job(tmp_path):
     job = re.sub(r"^\[(tool|machine)\]\n(\w.*\n)+", "", job, flags=re.MULTILINE)
     (tmp_path / "shop.toml").write_text(shop, encoding="utf-8")
     (tmp_path / "job.toml").write_text(f'tool = "ROUND10"\nmachine = "LATHE"\n{job}', encoding="utf-8")
-    recut = resolve(read_job(tmp_path / "job.toml"))
+    recut = resolve(load_job(tmp_path / "job.toml"))
     assert recut.job.machine.post == "system-a"
     assert recut.insert.radius == 5.0
     assert not recut.stopped

@@ -12,7 +12,7 @@ from pygcode import Line as ReadLine
 
 from tests.nist_rules import faults
 from tests.sample_jobs import DIALECTS, POSTS, SAMPLES, job_file, make, run
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.job.model import Job
 from toolpath.output.files import read_again
 from toolpath.readback.motions import Motion
@@ -46,7 +46,7 @@ def test_make_leaves_what_the_contract_names(sample, post, made):
 @every_post
 def test_the_report_agrees_with_its_own_readback(sample, post, made):
     report = json.loads((made(sample, post) / f"{sample}-report.json").read_text(encoding="utf-8"))
-    job = read_job(job_file(sample))
+    job = load_job(job_file(sample))
     aimed = report["table"]["expected_cc"] if post == "dro-table" else report["volume"]["target_cc"]
     assert abs(report["readback"]["volume_cc"] - aimed) < job.dish.tolerance / 1000
     assert report["program"]["file"] == (None if post == "dro-table" else f"{sample}.nc")
@@ -115,7 +115,7 @@ def resolved():
     """Resolves a sample for a dialect."""
 
     def resolve_it(sample: str, post: str) -> Recut:
-        return resolve(read_job(job_file(sample), post=post))
+        return resolve(load_job(job_file(sample), post=post))
 
     return resolve_it
 
@@ -141,7 +141,7 @@ def test_the_command_names_the_line_of_a_deepened_cut(sample, post, made, tmp_pa
     lines = (made(sample, post) / f"{sample}.nc").read_text(encoding="ascii").split("\n")
     index = next(n for n in reversed(cuts(lines)) if lines[n].startswith("G01"))  # the finished floor
     edited = tmp_path / "edited.nc"
-    edited.write_text(deepened(lines, index, DEEPER / inch(read_job(job_file(sample)))), encoding="ascii")
+    edited.write_text(deepened(lines, index, DEEPER / inch(load_job(job_file(sample)))), encoding="ascii")
     done = run("readback", edited, "--job", job_file(sample), "--post", post)
     assert done.exit_code == 1
     assert f"line {index + 1} " in done.output

@@ -11,6 +11,14 @@ onto the second; a postprocessor sees only the second.
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
+# from the insert's centre to the point whose X and Z a program or readout states: X (radius) and Z, in
+# radii of the insert
+SHIFTS: dict[ControlPoint, tuple[int, int]] = {
+    "insert-centre": (0, 0),
+    "face-outer": (1, -1),
+    "face-inner": (-1, -1),
+}
 Sense = Literal["cw", "ccw"]  # seen from the spindle looking towards the work (M03, M04)
 
 

@@ -19,7 +19,7 @@ from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import made
 from toolpath.readback.reader import read
-from toolpath.readback.verdict import Setup, readback
+from toolpath.readback.verdict import Wanted, readback
 from toolpath.recut import Recut, resolve
 from toolpath.reference import folder
 
@@ -108,7 +108,7 @@ def _integral(f: Callable[[float], float], outer: float, kinks: list[float] | No
     return float(quad(f, 0.0, outer, points=kinks, epsabs=0, epsrel=1e-10, limit=500)[0])
 
 
-def long_program(blocks: int) -> tuple[str, Setup]:
+def long_program(blocks: int) -> tuple[str, Wanted]:
     """A sample's program that runs its finishing contour again and again, and what it is held against."""
     recut = sample("pump-engine")
     done = made(recut)
@@ -121,7 +121,7 @@ def long_program(blocks: int) -> tuple[str, Setup]:
     return text, setup_of(recut, frame_of(recut))
 
 
-def read_ours(text: str, setup: Setup) -> int:
+def read_ours(text: str, setup: Wanted) -> int:
     """The number of motions that our reader finds."""
     assert setup.dialect != "dro-table"
     reading = read(
@@ -160,6 +160,6 @@ def read_motions(text: str) -> int:
     return places
 
 
-def read_back(text: str, setup: Setup) -> None:
+def read_back(text: str, setup: Wanted) -> None:
     """The whole readback: read, cut, compare."""
     assert readback(text, setup).ok

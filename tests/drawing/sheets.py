@@ -7,7 +7,7 @@ from typing import Any, TypeAlias
 
 import ezdxf
 
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.job.model import Job
 
 MM, INCH, CM, UNSTATED = 4, 1, 5, 0
@@ -54,4 +54,4 @@ def job_from(
     stated = "" if layer is None else f'layer = "{layer}"'
     text = JOB.format(units=units, crown=crown, layer=stated)
     (place / "job.toml").write_text(text, encoding="utf-8")
-    return read_job(place / "job.toml")
+    return load_job(place / "job.toml")

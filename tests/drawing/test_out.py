@@ -10,7 +10,7 @@ import ezdxf
 import pytest
 
 from tests.sample_jobs import job_file, run
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.recut import Recut, resolve
 
 LAYERS = ["FINISHED", "AS_RECEIVED", "CENTRE_PATH", "HOLDER"]
@@ -19,7 +19,7 @@ LAYERS = ["FINISHED", "AS_RECEIVED", "CENTRE_PATH", "HOLDER"]
 def plotted(sample: str, place: Path) -> tuple[Any, Recut]:
     done = run("plot", job_file(sample), "--out", place / f"{sample}.dxf")
     assert done.exit_code == 0, done.output
-    recut = resolve(read_job(job_file(sample)))
+    recut = resolve(load_job(job_file(sample)))
     assert isinstance(recut, Recut)
     return ezdxf.readfile(place / f"{sample}.dxf"), recut
 

@@ -7,7 +7,7 @@ import pytest
 
 from tests.jobs.generator import job_text
 from tests.jobs.judged import read
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.drawing.outline import outline_of
 from toolpath.drawing.sheet import read_sheet
 from toolpath.drawing.write import dxf, strokes_of
@@ -38,8 +38,8 @@ def drawn_job(sample: Path, place: Path, *, dish: str, existing: str | None = No
     if existing is not None:
         text = re.sub(r"(?ms)^\[existing\].*?(?=^\[)", f"[existing]\n{existing}\n\n", text)
     (place / "job.toml").write_text(text, encoding="utf-8")
-    (place / "sample.dxf").write_bytes(drawing_of(resolved(read_job(sample))))
-    return read_job(place / "job.toml", post="iso6983")
+    (place / "sample.dxf").write_bytes(drawing_of(resolved(load_job(sample))))
+    return load_job(place / "job.toml", post="iso6983")
 
 
 def blocks(recut: Recut) -> list[str]:
@@ -55,7 +55,7 @@ def words(block: str) -> list[tuple[str, float]]:
 @pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.stem)
 def test_every_sample_gives_the_same_program(sample: Path, tmp_path: Path) -> None:
     """Each number but for the last decimal: a coordinate half way between two may be rounded either way."""
-    stated = resolved(read_job(sample, post="iso6983"))
+    stated = resolved(load_job(sample, post="iso6983"))
     job = drawn_job(sample, tmp_path, dish='form = "drawn"\ndrawing = "sample.dxf"\nlayer = "FINISHED"')
     again = resolved(job)
     assert again.finished.volume_below() == pytest.approx(stated.finished.volume_below(), rel=1e-9)
@@ -71,7 +71,7 @@ def test_every_sample_gives_the_same_program(sample: Path, tmp_path: Path) -> No
 def test_the_old_dish_of_every_sample_comes_back(sample: Path, tmp_path: Path) -> None:
     old = 'form = "drawn"\ndrawing = "sample.dxf"\nlayer = "AS_RECEIVED"'
     dish = 'form = "drawn"\ndrawing = "sample.dxf"\nlayer = "FINISHED"'
-    stated = resolved(read_job(sample))
+    stated = resolved(load_job(sample))
     again = resolved(drawn_job(sample, tmp_path, dish=dish, existing=old))
     received = stated.design.received.section
     assert again.design.received.section.volume_below() == pytest.approx(received.volume_below(), rel=1e-9)
@@ -97,7 +97,7 @@ def test_sections_of_generated_jobs_come_back() -> None:
 
 def test_a_volume_moves_a_drawn_dish_in_depth_or_scales_it(tmp_path: Path) -> None:
     (sample,) = (s for s in SAMPLES if s.stem == "blank-bowl")
-    stated = resolved(read_job(sample))
+    stated = resolved(load_job(sample))
     dish = 'form = "drawn"\ndrawing = "sample.dxf"\nlayer = "FINISHED"\nvolume_cc = 14.0'
     moved = resolved(drawn_job(sample, tmp_path, dish=dish))
     scaled = resolved(drawn_job(sample, tmp_path, dish=dish + '\nfit = "scale"'))

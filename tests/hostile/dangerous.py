@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from functools import partial
 
-from toolpath.readback.dialects import RULES, Rules
+from toolpath.readback.dialects import RULES, WordTable
 
 Edit = tuple[str, str]  # what was done, and the text
 
@@ -46,7 +46,7 @@ def _ten_times(lines: list[str], pattern: str, name: str) -> Iterator[Edit]:
         yield f"{name} ten times (line {at + 1})", _with(lines, at, edited)
 
 
-def _speeds(lines: list[str], rules: Rules) -> Iterator[Edit]:
+def _speeds(lines: list[str], rules: WordTable) -> Iterator[Edit]:
     if rules.cap:
         yield from _ten_times(lines, rf"({rules.cap} S)(\d+)", "cap")
     if rules.cap_beside:
@@ -99,7 +99,7 @@ def _stops(lines: list[str]) -> Iterator[Edit]:
     yield from _changed(lines, r"^M00$", "M01", "the stop an optional one")
 
 
-def _modes(lines: list[str], rules: Rules) -> Iterator[Edit]:
+def _modes(lines: list[str], rules: WordTable) -> Iterator[Edit]:
     for old, new in (("G21", "G20"), ("G20", "G21"), ("G18", "G17"), ("G40", "G42"), ("G90", "G91")):
         yield from _changed(lines, rf"{old}\b", new, f"{new} for {old}")
     for word in ("G90", *rules.x_words):
@@ -159,7 +159,7 @@ def _moves(lines: list[str]) -> Iterator[Edit]:
         yield "the last section left out", "\n".join([*lines[: section[-1]], *lines[-3:]])
 
 
-def _added(lines: list[str], rules: Rules) -> Iterator[Edit]:
+def _added(lines: list[str], rules: WordTable) -> Iterator[Edit]:
     last = _blocks(lines, r"^G01")[-1]
     cut = next(n for n in _blocks(lines, r"^G01") if n)
     home = [pattern.split("|")[0] for pattern in rules.index.values()]

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.hostile.jobs import job_text
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.text import made
 from toolpath.recut import resolve
 
@@ -20,7 +20,7 @@ def _job(tmp_path: Path) -> Path:
 
 @pytest.fixture(name="text")
 def _text(job: Path) -> str:
-    return made(resolve(read_job(job))).text
+    return made(resolve(load_job(job))).text
 
 
 def swapped(old: str, new: str, count: int = 1):

@@ -6,7 +6,7 @@ import pytest
 
 from tests.hostile.dangerous import edits_of
 from tests.sample_jobs import DIALECTS, job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.output.files import read_again
 from toolpath.program.by_hand import ByHand, rows_of_csv, table_of
 from toolpath.program.text import made
@@ -23,7 +23,7 @@ FEWEST = 60  # of one dialect and sample
 def program(request) -> tuple[str, Recut, str]:
     """A sample's program in a dialect, of one piston's first cut where it may be, with its recut."""
     post, sample = request.param
-    recut = resolve(read_job(job_file(sample), post=post))
+    recut = resolve(load_job(job_file(sample), post=post))
     assert isinstance(recut, Recut)
     return post, recut, made(recut).text
 
@@ -82,7 +82,7 @@ def test_a_harmless_edit_passes(program, edit):
 @pytest.fixture(scope="module", params=SAMPLES)
 def table(request) -> ByHand:
     """The table of a sample."""
-    recut = resolve(read_job(job_file(request.param), post="dro-table"))
+    recut = resolve(load_job(job_file(request.param), post="dro-table"))
     assert isinstance(recut, Recut)
     return table_of(recut)
 

@@ -8,7 +8,7 @@ import pytest
 from postprocessors import BUILT_IN
 from tests.hostile.folders import contents
 from tests.hostile.jobs import job_text
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.text import made
 from toolpath.recut import resolve
 
@@ -78,7 +78,7 @@ def program(folder: Path, post: str, changes: dict[str, str | None]) -> str:
     job = folder / "job.toml"
     changes = {**HOLDER, "machine.post": f'"{post}"', **changes}
     job.write_text(job_text(changes), encoding="utf-8")
-    return made(resolve(read_job(job))).text
+    return made(resolve(load_job(job))).text
 
 
 @pytest.mark.parametrize(("key", "post"), PLACES)

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from toolpath.errors import InputError
-from toolpath.job.faults import RENAMED, fields_by_key, table_type
+from toolpath.job.faults import GONE, RENAMED, fields_by_key, table_type
 from toolpath.job.load import decoded
 from toolpath.job.model import Job
 from toolpath.job.partial import with_holes
@@ -212,3 +212,12 @@ def test_whoever_writes_an_old_key_is_told_the_new_one(
 ) -> None:
     told = f"job.toml: {table}.{old} = 1: the key is called {new} now; rename it"
     assert told in faults_of(job_text({f"{table}.{old}": "1"}))
+
+
+@pytest.mark.parametrize(("table", "old", "why"), [(*key, why) for key, why in GONE.items()])
+def test_a_key_that_went_says_what_to_do(
+    table: str, old: str, why: str, job_text: JobText, faults_of: Faults
+) -> None:
+    (told,) = faults_of(job_text({f"{table}.{old}": '"diameter"'}))
+    assert told.startswith(f"job.toml: {table}.{old} = ")
+    assert told.endswith(f"there is no such key any more: {why}")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.errors import InputError
 from toolpath.findings import Finding
 from toolpath.job.model import Job
@@ -24,7 +24,7 @@ def job_with(place: Path, text: str | bytes, *, units: str = "mm") -> Job:
         job = job.replace('units = "mm"', 'units = "inch"').replace("feed = 0.12", 'feed = "0.12 mm"')
     (place / "job.toml").write_text(job, encoding="utf-8")
     (place / "bowl.csv").write_bytes(text if isinstance(text, bytes) else text.encode())
-    return read_job(place / "job.toml")
+    return load_job(place / "job.toml")
 
 
 def scatter_of(job: Job) -> list[Finding]:
@@ -139,7 +139,7 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
     job_with(tmp_path, BOWL)
     (tmp_path / "bowl.csv").unlink()
     with pytest.raises(InputError, match="No such file or directory"):
-        read_job(tmp_path / "job.toml")
+        load_job(tmp_path / "job.toml")
 
 
 def test_points_and_a_file_of_them_are_one_too_many(tmp_path: Path) -> None:
@@ -148,7 +148,7 @@ def test_points_and_a_file_of_them_are_one_too_many(tmp_path: Path) -> None:
     both = text.replace('points_file = "bowl.csv"', 'points_file = "bowl.csv"\npoints = [[0, 4], [56, 0]]')
     (tmp_path / "job.toml").write_text(both)
     with pytest.raises(InputError, match=r"existing\.points: it cannot stand beside existing\.points_file"):
-        read_job(tmp_path / "job.toml")
+        load_job(tmp_path / "job.toml")
 
 
 def test_dish_and_underside_out_of_files(tmp_path: Path) -> None:
@@ -159,7 +159,7 @@ def test_dish_and_underside_out_of_files(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     (tmp_path / "dish.csv").write_text(BOWL)
     (tmp_path / "underside.csv").write_text("0, 20\n60, 20\n70, 24\n")
-    job = read_job(tmp_path / "job.toml")
+    job = load_job(tmp_path / "job.toml")
     assert job.dish.section_points == ROWS
     assert job.piston.underside_points == ((0, 20), (60, 20), (70, 24))
     recut = resolve(job)

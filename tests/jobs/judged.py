@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from postprocessors import BUILT_IN
 from tests.jobs.generator import job_text
-from tests.jobs.second_cutter import Opinion, opinion, outline, steps_of
+from tests.jobs.second_cutter import Opinion, opinion, outline, shift_of, steps_of
 from toolpath.findings import stops
 from toolpath.job.load import load
 from toolpath.job.model import Job
@@ -12,8 +12,7 @@ from toolpath.program.by_hand import ByHand, table_of
 from toolpath.program.frames import HAND, frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, made
-from toolpath.readback.motions import centre_offset
-from toolpath.readback.verdict import Readback, Setup
+from toolpath.readback.verdict import Readback, Wanted
 from toolpath.recut import Recut, resolve
 from toolpath.reference import table
 from toolpath.tool.insert import decode
@@ -76,9 +75,9 @@ def judged(text: str, name: str) -> Verdict:
     return Verdict(name, (), tuple(faults), figures)
 
 
-def second_of(recut: Recut, program: Made, setup: Setup) -> Opinion:
+def second_of(recut: Recut, program: Made, setup: Wanted) -> Opinion:
     """The second cutter's view of a program."""
-    shift = centre_offset(setup.control_point, setup.insert_radius)
+    shift = shift_of(setup.control_point, setup.insert_radius)
     steps = list(steps_of(program.text, on_diameter=setup.x_reading == "diameter", shift=shift))
     holder = recut.job.holder
     return opinion(steps, setup, None if holder is None else outline(holder, setup.insert_radius))

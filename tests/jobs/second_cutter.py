@@ -1,6 +1,7 @@
 """A second opinion on a program: its own block reader, and a depth map that discs are stamped into.
 
-It shares nothing with the readback but the section of the stock. The work is a row of depths over
+It shares no code with the readback, only what both hold a program against: stock, wanted section, radius of the
+insert, half the last decimal. The work is a row of depths over
 the radius; a sloping line or an arc is a row of discs so close that the ridges between them stay
 under 0.03 um. What a motion removes is measured against its own path. Lengths mm, x a radius.
 """
@@ -23,6 +24,8 @@ RIDGE = 3e-5  # between two stamped discs
 TOUCH = 0.02  # the holder may be drawn and stepped along as much off
 GRAZE = 1e-4  # a rapid or a bite no deeper than this is none
 BESIDE = (-0.001, -1e-4, -1e-6, 1e-6, 1e-4, 0.001)  # extra columns where the side of a disc may stand
+# from the programmed point to the insert's centre, in radii of the insert: X, Z
+TO_CENTRE = {"insert-centre": (0.0, 0.0), "face-outer": (-1.0, 1.0), "face-inner": (1.0, 1.0)}
 SILENT = {
     7,
     8,
@@ -96,6 +99,12 @@ class Step:
         if not self.clockwise:
             turn -= math.tau
         return first, turn, math.hypot(x0 - xc, z0 - zc)
+
+
+def shift_of(control_point: str, radius: float) -> Point:
+    """What to add to the programmed X (a radius) and Z, mm, to get the insert's centre."""
+    x, z = TO_CENTRE[control_point]
+    return x * radius, z * radius
 
 
 def steps_of(text: str, *, on_diameter: bool, shift: Point) -> Iterator[Step]:

@@ -11,12 +11,11 @@ import pytest
 from postprocessors import BUILT_IN
 from tests.jobs.generator import DECIMALS, job_text
 from tests.jobs.judged import read, second_of
-from tests.jobs.second_cutter import Opinion, apart, steps_of
+from tests.jobs.second_cutter import Opinion, apart, shift_of, steps_of
 from toolpath.job.model import Job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, made
-from toolpath.readback.motions import centre_offset
 from toolpath.recut import resolve
 
 WANTED = 300 if os.environ.get("DISHPATH_THOROUGH") == "1" else 8
@@ -68,7 +67,7 @@ def test_every_number_has_its_decimals_and_every_arc_closes(units, decimals, pos
         for line in program.text.splitlines():
             for word in re.findall(r"[XZIK](\S+)", re.sub(r"\(.*?\)", "", line)):
                 assert re.fullmatch(rf"-?\d+\.\d{{1,{decimals}}}", word), line
-        shift = centre_offset(frame.control_point, frame.insert_radius)
+        shift = shift_of(frame.control_point, frame.insert_radius)
         for step in steps_of(program.text, on_diameter=frame.x_reading == "diameter", shift=shift):
             if step.centre is not None:
                 radii = [math.dist(step.centre, end) for end in (step.start, step.end)]

@@ -16,7 +16,7 @@ from toolpath.geometry.chain import Chain
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import made
-from toolpath.readback.verdict import Setup
+from toolpath.readback.verdict import Wanted
 from toolpath.recut import resolve
 
 WANTED = 1000 if os.environ.get("DISHPATH_THOROUGH") == "1" else 25
@@ -51,13 +51,13 @@ def test_second_cutter_agrees_with_the_readback():
 
 
 @pytest.fixture(name="setup")
-def _setup() -> Setup:
+def _setup() -> Wanted:
     """A flat disc of radius 40 and an insert of radius 5; nothing is to be cut."""
     flat = Chain.flat(0.0, 40.0)
-    return Setup("iso6983", "mm", "diameter", "insert-centre", 5.0, flat, flat, 0.0, 40.0, 0.0, 3)
+    return Wanted("iso6983", "mm", "diameter", "insert-centre", 5.0, flat, flat, 0.0, 40.0, 0.0, 3)
 
 
-def cut(setup: Setup, *steps: Step):
+def cut(setup: Wanted, *steps: Step):
     return opinion(steps, setup)
 
 

@@ -35,8 +35,8 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
         ["toolpath/readings/log.py", "toolpath/readings/logtext.py", "toolpath/readings/logfile.py"],
         [
             "tests/readings/test_log.py",
-            "tests/readings/test_doubt.py",
             "tests/readings/test_log_lines.py",
+            "tests/readings/test_log_text.py",
             "tests/hostile/test_bad_readings.py",
         ],
     ),
@@ -61,6 +61,47 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
             "tests/outside/test_turning.py",
             "tests/test_golden.py",
         ],
+    ),
+    "program": (
+        ["toolpath/program/*.py"],
+        [
+            "tests/motion",
+            "tests/table/test_by_command.py",
+            "tests/postprocessors/test_heads.py",
+            "tests/test_golden.py",
+        ],
+    ),
+    "design": (
+        ["toolpath/profile/design.py", "toolpath/profile/asked.py"],
+        ["tests/profile"],
+    ),
+    "recut": (
+        ["toolpath/recut.py"],
+        ["tests/profile", "tests/planner", "tests/test_api.py", "tests/test_golden.py"],
+    ),
+    "next-cut": (
+        [f"toolpath/readings/{name}.py" for name in ("next_cut", "standing", "replay")],
+        [
+            "tests/readings/test_next_cut.py",
+            "tests/shop/test_loop_cli.py",
+            "tests/shop/test_two_short_cuts.py",
+        ],
+    ),
+    "sensitivity": (
+        ["toolpath/readings/sensitivity.py"],
+        ["tests/readings/test_next_cut.py", "tests/readings/test_slide_angle.py"],
+    ),
+    "estimate": (
+        ["toolpath/uncertainty/estimate.py"],
+        ["tests/uncertainty/test_estimate.py", "tests/uncertainty/test_stages.py"],
+    ),
+    "stages": (
+        ["toolpath/uncertainty/stages.py"],
+        ["tests/uncertainty/test_stages.py"],
+    ),
+    "output": (
+        ["toolpath/output/*.py"],
+        ["tests/output", "tests/test_api.py"],
     ),
 }
 

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.sample_jobs import DIALECTS, job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.frames import frame_of
 from toolpath.program.head import header_of, program_number
 from toolpath.program.proof import setup_of
@@ -14,7 +14,7 @@ from toolpath.reference import table
 
 
 def recut_of(post: str, piston: int | None = 3, **machine: object) -> Recut:
-    job = read_job(job_file("pump-engine"), post=post)
+    job = load_job(job_file("pump-engine"), post=post)
     job = job.model_copy(update={"machine": job.machine.model_copy(update=machine)})
     recut = resolve(job, piston=piston)
     assert isinstance(recut, Recut)

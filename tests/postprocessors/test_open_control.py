@@ -15,13 +15,12 @@ import pytest
 from tests import open_control
 from tests.jobs.generator import job_text
 from tests.jobs.judged import read
-from tests.jobs.second_cutter import opinion
+from tests.jobs.second_cutter import opinion, shift_of
 from tests.sample_jobs import SAMPLES, job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, made
-from toolpath.readback.motions import centre_offset
 from toolpath.readback.reader import read as read_program
 from toolpath.readback.verdict import readback
 from toolpath.recut import Recut, Refused, resolve
@@ -51,7 +50,7 @@ def differences(recut: Recut, program: Made, place: Path) -> list[str]:
     if ran.refused:
         return [f"refused: {ran.refused}"]
     setup = setup_of(recut, frame_of(recut))
-    shift = centre_offset(setup.control_point, setup.insert_radius)
+    shift = shift_of(setup.control_point, setup.insert_radius)
     theirs = list(open_control.motions(ran, unit=setup.unit, shift=shift))
     ours = read_program(
         program.text,
@@ -107,7 +106,7 @@ def _offset_taken(ran: open_control.Ran, unit: float) -> bool:
 @pytest.mark.parametrize("post", POSTS)
 @pytest.mark.parametrize("sample", SAMPLES)
 def test_the_control_runs_every_sample(sample, post, tmp_path):
-    recut = resolve(read_job(job_file(sample), post=post))
+    recut = resolve(load_job(job_file(sample), post=post))
     assert isinstance(recut, Recut)
     assert differences(recut, made(recut), tmp_path) == []
 
@@ -143,7 +142,7 @@ WRONG = (
 
 @pytest.mark.parametrize("post", POSTS)
 def test_what_the_control_refuses_our_readback_refuses(post, tmp_path):
-    recut = resolve(read_job(job_file("pump-engine"), post=post))
+    recut = resolve(load_job(job_file("pump-engine"), post=post))
     assert isinstance(recut, Recut)
     text, setup = made(recut).text, setup_of(recut, frame_of(recut))
     programs = {block: text.replace("M08\n", f"M08\n{block}\n", 1) for block in WRONG}

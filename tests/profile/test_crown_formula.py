@@ -14,11 +14,11 @@ def test_advice_never_permits_or_stops(floor: float, severity: str):
 
 
 def test_a_job_that_states_pressure_and_stress_gets_the_comparison():
-    from toolpath.cli.opening import read_job
+    from toolpath.api import load_job
     from toolpath.recut import resolve
     from toolpath.reference import folder
 
-    job = read_job(folder("samples") / "pump-engine.toml")
+    job = load_job(folder("samples") / "pump-engine.toml")
     engine = job.engine.model_copy(update={"peak_pressure": 5.0, "crown_stress": 50.0})
     found = [
         f for f in resolve(job.model_copy(update={"engine": engine})).findings if f.code == "crown-formula"

@@ -6,7 +6,7 @@ from typing import Literal
 import pytest
 
 from toolpath.readback.motions import ControlPoint
-from toolpath.readback.reader import Reading, read
+from toolpath.readback.reader import ReadProgram, read
 
 R = 5.0
 HEAD = "G18 G21 G40 G90 G95\nG92 S1800\nG97 S1000 M03\n"
@@ -23,7 +23,7 @@ def reading(
     units: Literal["mm", "inch"] = "mm",
     x_reading: Literal["diameter", "radius"] = "radius",
     control_point: ControlPoint = "insert-centre",
-) -> Reading:
+) -> ReadProgram:
     return read(
         text,
         dialect="iso6983",

@@ -7,7 +7,7 @@ common practice or this project's own strictness, no source.
 import pytest
 
 from toolpath.readback.dialects import Dialect
-from toolpath.readback.reader import Reading, read
+from toolpath.readback.reader import ReadProgram, read
 
 R = 5.0
 HEADS: dict[Dialect, str] = {
@@ -20,7 +20,7 @@ BODY = "G01 X40.0 Z2.0 F0.1\n"
 HEAD_LINES = {name: head.count("\n") for name, head in HEADS.items()}
 
 
-def reading(text: str, dialect: Dialect = "iso6983") -> Reading:
+def reading(text: str, dialect: Dialect = "iso6983") -> ReadProgram:
     return read(
         text,
         dialect=dialect,

@@ -5,24 +5,24 @@ import re
 import pytest
 
 from tests.sample_jobs import DIALECTS, SAMPLES, job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import made
 from toolpath.readback.held import tool_of
-from toolpath.readback.reader import Reading, read
+from toolpath.readback.reader import ReadProgram, read
 from toolpath.recut import Recut, resolve
 
 
 def recut_of(sample: str, post: str, **machine: object) -> Recut:
-    job = read_job(job_file(sample), post=post)
+    job = load_job(job_file(sample), post=post)
     job = job.model_copy(update={"machine": job.machine.model_copy(update=machine)})
     recut = resolve(job)
     assert isinstance(recut, Recut)
     return recut
 
 
-def reading_of(recut: Recut, text: str) -> Reading:
+def reading_of(recut: Recut, text: str) -> ReadProgram:
     setup = setup_of(recut, frame_of(recut))
     assert setup.dialect != "dro-table"
     return read(

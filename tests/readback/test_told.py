@@ -8,7 +8,7 @@ import pytest
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.readback.cutter import MostBite
-from toolpath.readback.verdict import Setup, readback, readback_rows
+from toolpath.readback.verdict import Wanted, readback, readback_rows
 
 R, OUTER = 5.0, 45.2
 CROWN = Chain.flat(0.0, OUTER)
@@ -17,7 +17,7 @@ LEAST = "make the program again from the job"
 AREA = math.pi * OUTER**2
 
 
-def setup(**changes: object) -> Setup:
+def setup(**changes: object) -> Wanted:
     values: dict[str, object] = {
         "dialect": "iso6983",
         "units": "mm",
@@ -31,7 +31,7 @@ def setup(**changes: object) -> Setup:
         "pockets": 0.0,
         "decimals": 3,
     }
-    return Setup(**(values | changes))  # type: ignore[arg-type]
+    return Wanted(**(values | changes))  # type: ignore[arg-type]
 
 
 def bore(radius: float, depth: float) -> Chain:
@@ -147,7 +147,10 @@ SAID = [
 
 @pytest.mark.parametrize(("blocks", "held", "said", "figures"), SAID)
 def test_what_is_said(
-    blocks: str, held: Setup, said: tuple[str, str, str], figures: tuple[float | None, float | None, str, str]
+    blocks: str,
+    held: Wanted,
+    said: tuple[str, str, str],
+    figures: tuple[float | None, float | None, str, str],
 ) -> None:
     result = readback(HEAD + blocks + "M30\n", held)
     found = next(f for f in result.findings if f.code == said[1])

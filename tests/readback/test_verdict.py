@@ -11,7 +11,7 @@ from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line
 from toolpath.readback.dialects import Dialect
 from toolpath.readback.motions import ControlPoint
-from toolpath.readback.verdict import Readback, Setup, readback, readback_rows
+from toolpath.readback.verdict import Readback, Wanted, readback, readback_rows
 
 R = 5.0  # insert and corner radius: the corner is one centre point
 OUTER, MOUTH, DEPTH, SKIM = 45.2, 34.0, 3.3, 0.5
@@ -38,7 +38,7 @@ class Way:
     control_point: ControlPoint = "face-outer"
     decimals: int = 3
 
-    def setup(self, **changes: object) -> Setup:
+    def setup(self, **changes: object) -> Wanted:
         values: dict[str, object] = {
             "dialect": self.dialect,
             "units": self.units,
@@ -52,7 +52,7 @@ class Way:
             "pockets": 0.0,
             "decimals": self.decimals,
         }
-        return Setup(**(values | changes))  # type: ignore[arg-type]
+        return Wanted(**(values | changes))  # type: ignore[arg-type]
 
     def x(self, centre: float) -> float:
         """Programmed X of an insert centre, rounded away from the axis."""
@@ -317,7 +317,7 @@ def test_setup_failure(changes: dict[str, object], match: str) -> None:
 # ---- tables -------------------------------------------------------------------------------------
 
 
-def table(**changes: object) -> Setup:
+def table(**changes: object) -> Wanted:
     return Way().setup(**({"dialect": "dro-table"} | changes))
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.sample_jobs import job_file
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.program.by_hand import table_of
 from toolpath.program.frames import HAND
 from toolpath.program.text import made
@@ -41,7 +41,7 @@ def made_page(
     title: str | None = None,
 ) -> MadePage:
     """The page of a job; `edit` changes the program's text after it was made, `piston` has its first cut."""
-    stated = read_job(job, post=post)
+    stated = load_job(job, post=post)
     if title is not None:
         stated = stated.model_copy(update={"title": title})
     recut = resolve(stated, stage="whole" if piston is None else "first", piston=piston)

@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, Zero
+from toolpath.uncertainty.budget import Burette, Sensitivities, SetupUncertainty, Zero
 from toolpath.uncertainty.estimate import deeper
 from toolpath.uncertainty.stages import AS_RECEIVED, Form, Progress, first_target, last_target
 
@@ -136,7 +136,9 @@ class Result:
     variance_shares: np.ndarray  # of the last cut's rectangular parts
 
 
-def run(shape: Shape, setup: Setup, burette: Burette, first_zero: Zero, last_zero: Zero, again=False):
+def run(
+    shape: Shape, setup: SetupUncertainty, burette: Burette, first_zero: Zero, last_zero: Zero, again=False
+):
     """Cut 10,000 pistons in sets of four.
 
     `again`: both sections are worked out again, piston by piston, for the old dish that the reading tells

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tests.shop.simulated import SET, SHAPES, Shape, run, share
-from toolpath.uncertainty.budget import Burette, Setup
+from toolpath.uncertainty.budget import Burette, SetupUncertainty
 from toolpath.uncertainty.stages import AS_RECEIVED, Form, Progress, ahead
 
 CLASS_A = Burette(25000.0, 30.0, 50.0)  # 25 mL / 0.05, +-0.03: ISO 385:2005 class A
@@ -23,7 +23,7 @@ all_shapes = pytest.mark.parametrize("shape", SHAPES, ids=lambda s: s.name)
 
 
 def setup(old_dish=40.0, touch_off=0.02):
-    return Setup(insert_radius=0.0125 / 3**0.5, old_dish=old_dish, touch_off=touch_off)
+    return SetupUncertainty(insert_radius=0.0125 / 3**0.5, old_dish=old_dish, touch_off=touch_off)
 
 
 @lru_cache(maxsize=64)

@@ -13,14 +13,14 @@ import numpy as np
 import pytest
 
 from tests.shop.simulated import OLD_DISH, SHAPES, Path, Shape
-from toolpath.uncertainty.budget import Burette, Setup, Zero
+from toolpath.uncertainty.budget import Burette, SetupUncertainty, Zero
 from toolpath.uncertainty.estimate import FloatArray, deeper
 from toolpath.uncertainty.stages import AS_RECEIVED, Form, Progress, first_target, last_target
 
 THOROUGH = os.environ.get("DISHPATH_THOROUGH") == "1"
 PISTONS = 40_000 if THOROUGH else 1_000
 CLASS_A = Burette(25000.0, 30.0, 50.0)  # 25 mL / 0.05, +-0.03: ISO 385:2005 class A
-SETUP = Setup(insert_radius=0.0125 / 3**0.5, old_dish=40.0)
+SETUP = SetupUncertainty(insert_radius=0.0125 / 3**0.5, old_dish=40.0)
 LEAST = 0.005  # mm; a cut that is not deeper than the one before by this is none
 FLAT, BOWL = SHAPES[:2]
 

@@ -17,7 +17,7 @@ from toolpath.planner.passes import Rules, bite
 from toolpath.planner.plan import Work, finished_section
 from toolpath.planner.stock import Stock
 from toolpath.profile.dish import Shape, skimmed_section
-from toolpath.readback.verdict import Readback, Setup, readback_rows
+from toolpath.readback.verdict import Readback, Wanted, readback_rows
 from toolpath.table.readout import Readout
 from toolpath.table.rows import LEAST_ABOUT_AXIS
 from toolpath.table.solved import MOST_ROWS, DroPlan, Steps, left_by, table_for
@@ -66,7 +66,7 @@ WITH_BOSS = ((0.0, -2.0), (8.0, -2.3), (16.0, -4.0), (24.0, -3.4), (30.0, 0.0))
 
 def cut_by_reader(plan: DroPlan, readout: Readout) -> Readback:
     unit = 25.4 if readout.units == "inch" else 1.0
-    setup = Setup(
+    setup = Wanted(
         "dro-table",
         readout.units,
         readout.x_reading,

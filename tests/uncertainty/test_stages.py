@@ -7,8 +7,8 @@ import pytest
 from scipy import stats
 
 from toolpath.errors import InputError
-from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, budget
-from toolpath.uncertainty.reach import Plan, reach, what_the_zero_gains, widths
+from toolpath.uncertainty.budget import Burette, Sensitivities, SetupUncertainty, budget
+from toolpath.uncertainty.reach import ComingCuts, reach, what_the_zero_gains, widths
 from toolpath.uncertainty.stages import (
     AS_RECEIVED,
     OVERSHOOT,
@@ -23,7 +23,7 @@ from toolpath.uncertainty.stages import (
     last_target,
 )
 
-SETUP = Setup(insert_radius=0.0072, old_dish=90.0)
+SETUP = SetupUncertainty(insert_radius=0.0072, old_dish=90.0)
 CLASS_A = Burette(25000.0, 30.0, 50.0, name="25 cc class A")  # ISO 385:2005, mm3
 RECEIVED = Form(9300.0, AS_RECEIVED)
 ONE = Sensitivities(z=2300.0, x=640.0, insert=-370.0, old=0.6, show=1200.0)
@@ -73,7 +73,7 @@ def test_carry_over_is_the_closed_form(first_zero, last_zero, burette):
 def test_perfect_burette_leaves_only_what_came_after(zero, rest):
     """Same section twice: all of the surprise carries over when kept; u is then seat and repeat alone."""
     perfect = Burette(25000.0, 0.0, 0.0)
-    only_depth = Setup(insert_radius=0.0, old_dish=0.0, x_touch=0.0)
+    only_depth = SetupUncertainty(insert_radius=0.0, old_dish=0.0, x_touch=0.0)
     form = Form(11480.0, Sensitivities(z=2380.0))
     piston = start(only_depth, perfect).cut(form, "fresh").read_volume(11480.0 + 50.0)
     wanted = 0.0 if zero == "fresh" else 50.0
@@ -180,7 +180,7 @@ def test_fills():
     assert two.scale_reading(1).u == pytest.approx(50.0 / 12**0.5 * 2**0.5)  # two independent ones
 
 
-PLAN = Plan(RECEIVED, FIRST, LAST, "same", "kept", 11600.0, 100.0)
+PLAN = ComingCuts(RECEIVED, FIRST, LAST, "same", "kept", 11600.0, 100.0)
 
 
 def test_a_good_shop_reaches_the_tolerance():
@@ -288,7 +288,7 @@ def test_what_stands_of_the_cut_before_keeps_its_own_error():
 
 def test_a_reading_of_the_standing_cut_tells_of_what_stands():
     perfect = Burette(25000.0, 0.0, 0.0)
-    only_depth = Setup(insert_radius=0.0, old_dish=0.0, x_touch=0.0)
+    only_depth = SetupUncertainty(insert_radius=0.0, old_dish=0.0, x_touch=0.0)
     first = Form(11480.0, Sensitivities(z=2000.0))
     over = Form(11600.0, Sensitivities(z=1500.0, stand=900.0))
     piston = start(only_depth, perfect).cut(first, "fresh").read_volume(11480.0 + 40.0).cut(over, "fresh")

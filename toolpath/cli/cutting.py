@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from toolpath.cli.opening import as_json_text, put, read_bytes
+from toolpath.cli.opening import as_json_text, put
 from toolpath.cli.options import PATH, Which, job_options
 from toolpath.cli.work import Work, one_piston, opened, several
 from toolpath.errors import InputError, StopError
@@ -242,27 +242,14 @@ def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path, last: int)
 
     `last` is the number of the log's last line as it was read; gives that of the line now.
     """
-    from toolpath.output.disk import write_whole
+    from toolpath.output.files import put_down
+    from toolpath.readings.log import beside
 
     try:
-        if recut.piston is None:
-            write_whole(folder, done.files)
-            return last
-        from toolpath.output.files import made_line
-        from toolpath.readings.log import append_made, beside, withdraw
-
-        log = beside(work.path)
-        noted = append_made(log, made_line(recut, done), last)
-        try:
-            write_whole(folder, done.files)
-        except BaseException:
-            if noted.number > last:
-                withdraw(log, noted, "its files could not be written")
-            raise
+        return put_down(recut, done, folder, beside(work.path), last)
     except BaseException:  # whatever failed, an interrupt too
         _say_older(folder, done.name)
         raise
-    return max(last, noted.number)
 
 
 def _say_older_cards(folder: Path, stem: str, recut: "Recut") -> None:
@@ -372,6 +359,7 @@ def readback(
     """
     from dataclasses import asdict
 
+    from toolpath.output.disk import read_bytes
     from toolpath.output.files import read_again
     from toolpath.output.terminal import after_readback
     from toolpath.report.made import readback_figures

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from toolpath.cli.opening import as_json_text, number_of, read_job
+from toolpath.api import load_job
+from toolpath.cli.opening import as_json_text, number_of
 from toolpath.cli.options import PATH
 from toolpath.cli.work import Work, log_of, several
 from toolpath.errors import InputError, StopError
+from toolpath.units import MM3_PER_CC
 
 if TYPE_CHECKING:
     from toolpath.matching.judge import Judgement
@@ -60,7 +62,7 @@ def reading(
     from toolpath.readings.log import append_all, beside
     from toolpath.units import sentence_in
 
-    work = Work(job, read_job(job, shop=shop), log_of(job))
+    work = Work(job, load_job(job, shop=shop), log_of(job))
     count = work.job.piston.count
     given = [name for name, value in instruments.items() if value is not None]
     if len(given) > 1:
@@ -184,7 +186,7 @@ def _value(text: str, method: "Method", units: "Units") -> float:
     from toolpath.units import length_in
 
     if method == "burette":
-        return number_of(text, "CC") * 1000
+        return number_of(text, "CC") * MM3_PER_CC
     if method == "mass":
         return number_of(text, "--mass")
     return length_in(text, units)
@@ -224,7 +226,7 @@ def pistons(job: Path, as_json: bool, record: Path | None, take_common: bool, sh
     from toolpath.matching.summary import Pistons, set_summary
     from toolpath.output.set import set_keys, set_text
 
-    work = Work(job, read_job(job, shop=shop), log_of(job))
+    work = Work(job, load_job(job, shop=shop), log_of(job))
     if take_common:
         _take_common(work)
         work = Work(job, work.job, log_of(job))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from toolpath.cli.opening import read_job
+from toolpath.api import load_job
 from toolpath.errors import InputError, StopError
 from toolpath.units import sentence_in
 
@@ -123,11 +123,9 @@ class Work:
 
     def made(self, piston: int, file: str | None = None) -> "MadeCut | None":
         """The latest standing make of a piston, or the latest that names a file."""
-        from toolpath.readings.log import MadeCut
+        from toolpath.matching.due import latest_made
 
-        makes = [e for e in self.history(piston) if isinstance(e, MadeCut)]
-        named = [m for m in makes if file is None or m.file.casefold() == file.casefold()]
-        return named[-1] if named else None
+        return latest_made(self.history(piston), file)
 
     def as_made(self, piston: int, file: str | None = None) -> "Recut | Refused":
         """The latest made cut of a piston from the readings before it; else the cut that is due."""
@@ -139,7 +137,7 @@ class Work:
 
 def opened(path: Path, which: "Which") -> Work:
     """The job and its log as a command names them."""
-    job = read_job(path, post=which.post, shop=which.shop)
+    job = load_job(path, post=which.post, shop=which.shop)
     return Work(path, job, log_of(path))
 
 

@@ -9,6 +9,7 @@ from toolpath.drawing.strokes import CLOSE, Tell, chain_of, mirrored, moved, rig
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import JOIN
+from toolpath.units import MM_PER_INCH
 
 SAME_HALF = 0.01  # mm by which the halves of a full section may differ
 LEAST_DEEP = 0.001  # mm; what is no deeper is no dish
@@ -168,8 +169,8 @@ def unit_doubt(outline: Outline, crown_diameter: float) -> str | None:
     share = across / crown_diameter
     if 0.08 <= share <= 2.5:
         return None
-    factor = min((25.4, 1 / 25.4, 10.0, 0.1, 1000.0, 0.001), key=lambda f: abs(math.log(0.7 / (share * f))))
-    guess = {25.4: "inches", 1 / 25.4: "mm taken for inches", 10.0: "cm", 1000.0: "metres"}.get(factor)
+    names = {MM_PER_INCH: "inches", 1 / MM_PER_INCH: "mm taken for inches", 10.0: "cm", 1000.0: "metres"}
+    guess = names.get(min((*names, 0.1, 0.001), key=lambda f: abs(math.log(0.7 / (share * f)))))
     seems = f"; it seems to be in {guess}" if guess else ""
     return (
         f"its mouth is {across:.4g} mm across on a crown of {crown_diameter:.4g} mm{seems}: "

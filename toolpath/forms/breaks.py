@@ -14,23 +14,34 @@ from toolpath.geometry.reach import as_cut
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment, crossings
 from toolpath.geometry.tolerance import JOIN
 
-Form = Literal["chamfer", "radius"]
+BreakForm = Literal["chamfer", "radius"]
 
 
-def lip_patch(section: Chain, size: float, form: Form) -> Chain:
+def lip_patch(section: Chain, size: float, form: BreakForm) -> Chain:
     """The break of `size` mm at the mouth of a section whose crown is at z = 0.
 
     Raises:
         Stopped: the rim or the wall is too small for the break.
     """
+    found = lip_or_why(section, size, form)
+    if isinstance(found, Finding):
+        raise Stopped(found)
+    return found
+
+
+def lip_or_why(section: Chain, size: float, form: BreakForm) -> Chain | Finding:
+    """The same, or why rim or wall have no room for it."""
     mouth = mouth_radius(section)
     if mouth <= JOIN or mouth + size > section.outer:
-        raise Stopped(_too_large("dish.lip_break", size, section.outer - mouth, "rim"))
+        return _too_large("dish.lip_break", size, section.outer - mouth, "rim")
     if form == "chamfer":
-        r, z = _along_wall(section, mouth, size)
+        begin = _along_wall(section, mouth, size)
+        if begin is None:
+            return _too_large("dish.lip_break", size, -section.lowest, "wall")
+        r, z = begin
         within = r + 0.05 * (mouth - r)
         if mouth - r > JOIN and section.at(within) < z * (mouth + size - within) / (mouth + size - r) - JOIN:
-            raise Stopped(_too_large("dish.lip_break", size, -z, "wall"))
+            return _too_large("dish.lip_break", size, -z, "wall")
         return Chain((Line(r, z, mouth + size, 0.0),))
     rounded = as_cut(section.upside_down(), size).upside_down()
     for s in rounded.segments:
@@ -41,18 +52,18 @@ def lip_patch(section: Chain, size: float, form: Form) -> Chain:
             and abs(s.radius - size) < JOIN
         ):
             return Chain((s,))
-    raise Stopped(_too_large("dish.lip_break", size, 0.0, "wall"))
+    return _too_large("dish.lip_break", size, 0.0, "wall")
 
 
-def edge_patch(outer: float, size: float, form: Form) -> Chain:
+def edge_patch(outer: float, size: float, form: BreakForm) -> Chain:
     """The break of `size` mm at the crown's outer edge of radius `outer` mm, crown at z = 0."""
     if form == "chamfer":
         return Chain((Line(outer - size, 0.0, outer, -size),))
     return Chain((Arc(outer - size, -size, size, HALF_PI, 0.0),))
 
 
-def _along_wall(section: Chain, mouth: float, size: float) -> tuple[float, float]:
-    """The point of the wall that lies `size` mm from the mouth."""
+def _along_wall(section: Chain, mouth: float, size: float) -> tuple[float, float] | None:
+    """The point of the wall that lies `size` mm from the mouth; None where it is not as high."""
     about = Arc(mouth, 0.0, size, -math.pi, 0.0)
     for s in reversed(section.segments):
         if s.r1 >= mouth and not s.is_wall:
@@ -65,7 +76,7 @@ def _along_wall(section: Chain, mouth: float, size: float) -> tuple[float, float
         point = _first_on(s, about)
         if point is not None:
             return point
-    raise Stopped(_too_large("dish.lip_break", size, -section.lowest, "wall"))
+    return None
 
 
 def _first_on(s: Segment, about: Arc) -> tuple[float, float] | None:

@@ -13,6 +13,7 @@ from toolpath.forms import sections
 from toolpath.forms.points import Point, PointLike, in_half, through_points
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.roots import root
+from toolpath.units import cc
 
 STEPS = 50  # over a dish's depth, in which a deeper one is looked for
 
@@ -79,8 +80,8 @@ def _over_half(turned: float, half: float) -> Finding:
         "refused",
         "dish-over-half-ball",
         "the stated volume is more than half the stated sphere holds",
-        turned / 1000,
-        half / 1000,
+        cc(turned),
+        cc(half),
         "cc",
         "check existing.volume_cc and existing.sphere_radius",
     )
@@ -129,9 +130,9 @@ def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, li
         Finding(
             "warning" if abs(share - 1) > 0.05 else "note",
             "points-against-volume",
-            f"the measured points hold {held / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
+            f"the measured points hold {cc(held):.3f} cc where {cc(turned):.3f} cc is stated; "
             f"every depth was multiplied by {share:.4f} to fit; difference",
-            (held - turned) / 1000,
+            cc(held - turned),
             None,
             "cc",
             "measure again if that is more than the burette can be wrong",
@@ -159,9 +160,9 @@ def drawn(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[
         Finding(
             "warning" if abs(held / turned - 1) > 0.05 else "note",
             "drawing-against-volume",
-            f"the dish of the drawing holds {held / 1000:.3f} cc where {turned / 1000:.3f} cc is stated; "
+            f"the dish of the drawing holds {cc(held):.3f} cc where {cc(turned):.3f} cc is stated; "
             f"it is taken to lie {abs(drop):.3f} mm {'deeper' if drop > 0 else 'higher'}; difference",
-            (held - turned) / 1000,
+            cc(held - turned),
             None,
             "cc",
             "measure again if that is more than the burette can be wrong",

@@ -11,6 +11,7 @@ from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.roots import root
 from toolpath.geometry.segments import HALF_PI, Arc, Line, Segment
 from toolpath.geometry.tolerance import JOIN, SLIVER
+from toolpath.units import cc
 
 
 def rim(mouth: float, outer: float) -> list[Segment]:
@@ -47,9 +48,9 @@ def cap_depth(mouth: float, volume: float) -> float:
             Finding(
                 "refused",
                 "dish-over-half-ball",
-                f"a spherical dish of mouth {2 * mouth:.3f} mm cannot hold {volume / 1000:.3f} cc",
-                volume / 1000,
-                most / 1000,
+                f"a spherical dish of mouth {2 * mouth:.3f} mm cannot hold {cc(volume):.3f} cc",
+                cc(volume),
+                cc(most),
                 "cc",
                 "check dish.mouth_diameter and dish.volume_cc, or those of [existing]",
             )

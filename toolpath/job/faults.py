@@ -30,6 +30,9 @@ RENAMED: Final = {  # keys of older job files, by table and key
     ("machine", "rapid"): "rapid_rate",
     ("machine", "spindle_sense"): "spindle_direction",
 }
+GONE: Final = {  # keys of older job files that nothing takes the place of, and what to do
+    ("machine", "handwheel_reads"): "a row goes in along Z, where a division is one; take the line out",
+}
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]{1,60}")
 
 Path = tuple[str | int, ...]
@@ -147,6 +150,9 @@ def _unknown_key(path: Path) -> str:
     new = RENAMED.get((str(path[0]), word))
     if new is not None:
         return f"the key is called {new} now; rename it"
+    gone = GONE.get((str(path[0]), word))
+    if gone is not None:
+        return f"there is no such key any more: {gone}"
     here = list(fields_by_key(_table_at(path[:-1])))
     for name, field in fields_by_key(Job).items():
         table = table_type(field.annotation)

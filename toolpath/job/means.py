@@ -30,6 +30,7 @@ from toolpath.job.types import (
     WholeNumber,
     context_of,
 )
+from toolpath.moves import ControlPoint
 from toolpath.units import MM_PER_INCH, Units
 
 DEFAULT_ALLOWANCE: Final = 0.15  # mm
@@ -56,7 +57,7 @@ class Tool(Table):
     seat_tilt: Angle = Field(
         default=0.0, description="tilt of the seat that gives a flat-sided insert its relief"
     )
-    control_point: Literal["insert-centre", "face-outer", "face-inner"] = Field(
+    control_point: ControlPoint = Field(
         default="face-outer", description="the point whose X and Z the program states"
     )
 
@@ -167,10 +168,6 @@ class Machine(Table):
     )
     handwheel_division: Length | None = Field(
         default=None, description="one division of the handwheel that feeds in along Z"
-    )
-    handwheel_reads: Literal["diameter", "radius"] = Field(
-        default="diameter",
-        description="whether the cross slide's dial reads diameter or radius; an infeed along Z is neither",
     )
     top_slide: Flag = Field(
         default=False, description="whether straight slopes are turned by hand with the top slide set over"

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from toolpath.readings.log import After, Entry, MadeCut, Reading
+from toolpath.units import cc
 
-CC = 1000.0
 What = Literal["first", "last", "reading", "done", "over"]
 
 
@@ -38,6 +38,13 @@ def tally(history: Iterable[Entry]) -> Tally:
     return Tally(tuple(waiting), tuple(latest))
 
 
+def latest_made(history: Iterable[Entry], file: str | None = None) -> MadeCut | None:
+    """The latest standing make of a piston, or the latest that names a file."""
+    makes = [e for e in history if isinstance(e, MadeCut)]
+    named = [m for m in makes if file is None or m.file.casefold() == file.casefold()]
+    return named[-1] if named else None
+
+
 @dataclass(frozen=True, slots=True)
 class Due:
     """The next thing to do with a piston; `after` is what a reading that is due follows."""
@@ -64,7 +71,7 @@ def due(found: Tally, volume: float | None, target: float, tolerance: float) -> 
         return Due("last", f"make the last cut{again}, then read it")
     off = volume - target
     if off > tolerance:
-        return Due("over", f"over by {off / CC:.2f} cc: leave it")
+        return Due("over", f"over by {cc(off):.2f} cc: leave it")
     if off >= 0 or (latest == "last" and off >= -tolerance):
         return Due("done", "done")
-    return Due("last", f"{-off / CC:.2f} cc to go: make the last cut{again}, then read it")
+    return Due("last", f"{-cc(off):.2f} cc to go: make the last cut{again}, then read it")

@@ -14,11 +14,11 @@ from toolpath.readings.standing import Known, Standing, over_crown, started
 from toolpath.reference import table
 from toolpath.uncertainty.estimate import Gradient
 from toolpath.uncertainty.stages import Progress
+from toolpath.units import MM3_PER_CC, cc
 
-CC = 1000.0
 DOUBT, REFUSED = 2.0, 4.0  # standard uncertainties from the prediction
 CLOSEST: dict[Method, float] = {  # never refused nearer than this: mm3, mm, g
-    "burette": 0.15 * CC,
+    "burette": 0.15 * MM3_PER_CC,
     "depth": 0.04,
     "mouth": 0.2,
     "mass": 0.3,
@@ -26,7 +26,10 @@ CLOSEST: dict[Method, float] = {  # never refused nearer than this: mm3, mm, g
     "zero": 0.3,
 }
 MASS_SHARE = 0.03  # of what was taken off, besides
-AS_RECEIVED_SHARE, AS_RECEIVED_LEAST = 0.1, 0.5 * CC  # as received: of what is stated, and at least, mm3
+AS_RECEIVED_SHARE, AS_RECEIVED_LEAST = (
+    0.1,
+    0.5 * MM3_PER_CC,
+)  # as received: of what is stated, and at least, mm3
 BACKWARD = 3.0  # standard uncertainties by which a dish may seem to have become smaller
 UNIT: dict[Method, str] = {
     "burette": "cc",
@@ -94,7 +97,7 @@ def judged(
         reading = _of_cut(now, reading, reading.cut)
     predicted = prediction(design, now, history, reading, known, zeros)
     value, unit = reading.value, UNIT[reading.method]
-    scale = CC if reading.method == "burette" else 1.0
+    scale = MM3_PER_CC if reading.method == "burette" else 1.0
     if value <= 0 and reading.method != "zero":
         return Judgement(
             reading, "refused", f"{value / scale:g} {unit} cannot be; a reading is a number above 0"
@@ -131,7 +134,7 @@ def expectation(
     found = prediction(design, now, history, probe, known, zeros)
     if found is None:
         return None
-    scale = CC if method == "burette" else 1.0
+    scale = MM3_PER_CC if method == "burette" else 1.0
     return f"{found.value / scale:.2f} +- {max(2 * found.u, 0.005) / scale:.2g} {UNIT[method]}"
 
 
@@ -252,7 +255,7 @@ def _mass(
         found = attempt(lambda: cut_of(now, reading, after))
         cut = None if found is None or isinstance(found, Finding) else found.section
     density = float(table("materials")[now.model.design.received.job.piston.material]["density"])
-    grams = now.model.removed(cut) / CC * density
+    grams = cc(now.model.removed(cut)) * density
     least = CLOSEST["mass"] + MASS_SHARE * grams
     return Prediction(before - grams, least / REFUSED, least)
 
@@ -269,14 +272,14 @@ def _grown_back(now: Standing, reading: Reading) -> str | None:
     if reading.value >= latest.volume - BACKWARD * math.sqrt(2.0) * u:
         return None
     return (
-        f"{reading.value / CC:g} cc is less than the {latest.volume / CC:.4g} cc before the cut, and metal does "
+        f"{cc(reading.value):g} cc is less than the {cc(latest.volume):.4g} cc before the cut, and metal does "
         "not grow back; look for a bubble, a leak or the wrong piston number"
     )
 
 
 def _settled(history: Sequence[Entry], reading: Reading) -> bool:
     """Whether the same was read before, within two graduations of a common burette or a hair of length."""
-    near = {"burette": 0.2 * CC}.get(reading.method, 0.04)
+    near = {"burette": 0.2 * MM3_PER_CC}.get(reading.method, 0.04)
     return any(
         isinstance(e, Reading)
         and (e.after, e.method) == (reading.after, reading.method)

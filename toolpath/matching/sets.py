@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from toolpath.matching.due import Due
+from toolpath.units import cc
 
 FARTHEST = 5.0  # tolerances from the job's target that a common one may lie
 SAME = 1e-3  # mm3; targets closer than this are one
@@ -147,7 +148,7 @@ def _words(p: Measured, due: Due, look_at: Sequence[int], common: float | None, 
 
 
 def _cc(volume: float) -> str:
-    return f"{volume / 1000:.2f} cc"
+    return f"{cc(volume):.2f} cc"
 
 
 def _spread(values: Sequence[float]) -> float | None:

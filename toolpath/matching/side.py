@@ -7,10 +7,10 @@ from toolpath.readings.burette import burette_of
 from toolpath.readings.log import Log, Reading
 from toolpath.readings.replay import standing
 from toolpath.readings.standing import read_volume
+from toolpath.units import cc
 
 FROM = 3  # pistons with a first cut read from which a run on one side is told
 MOST = 24  # pistons looked at: a set in a thousand must answer too
-CC = 1000.0
 
 
 def surprises(pistons: Pistons, log: Log) -> Iterator[tuple[float, float]]:
@@ -53,6 +53,6 @@ def one_sided(pistons: Pistons, log: Log) -> str | None:
         return None  # within its class
     side = "more" if mean > 0 else "less"
     return (
-        f"all {len(found)} first cuts read {side} than expected, by {abs(mean) / CC:.2f} cc on the mean: "
+        f"all {len(found)} first cuts read {side} than expected, by {cc(abs(mean)):.2f} cc on the mean: "
         "look at burette, plate and touch-off before the next cut"
     )

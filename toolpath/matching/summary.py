@@ -16,8 +16,7 @@ from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, read_volume, target_of
 from toolpath.recut import Refused, design_of
 from toolpath.reference import table
-
-CC = 1000.0
+from toolpath.units import cc
 
 
 @dataclass(frozen=True)
@@ -153,7 +152,7 @@ def _grams(design: Design, received: float | None, final: float) -> float:
     volume = Model(design).removed(design.cut) + final - design.seen(design.finished.volume_below())
     if received is not None:
         volume -= received - design.as_received_seen
-    return volume / CC * float(table("materials")[design.received.job.piston.material]["density"])
+    return cc(volume) * float(table("materials")[design.received.job.piston.material]["density"])
 
 
 def _hollow(design: Design, seen: float) -> float:

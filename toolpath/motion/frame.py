@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Literal
 
-ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
+from toolpath.moves import SHIFTS, ControlPoint
+from toolpath.units import mm_per
+
 ON_AXIS = 1e-6  # mm; a planned place no further past the axis is on it
 
 
@@ -27,7 +29,7 @@ class Frame:
     @property
     def unit(self) -> float:
         """One program unit, mm."""
-        return 1.0 if self.units == "mm" else 25.4
+        return mm_per(self.units)
 
     @property
     def step(self) -> float:
@@ -37,9 +39,7 @@ class Frame:
     @property
     def shift(self) -> tuple[float, float]:
         """From the insert centre to the control point in X (radius) and Z, mm."""
-        sideways, forward = {"insert-centre": (0, 0), "face-outer": (1, -1), "face-inner": (-1, -1)}[
-            self.control_point
-        ]
+        sideways, forward = SHIFTS[self.control_point]
         return sideways * self.insert_radius, forward * self.insert_radius
 
     def x_word(self, x: float) -> float:

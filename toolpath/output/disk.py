@@ -14,6 +14,7 @@ from toolpath.errors import InputError
 PREFIX, SUFFIX = ".dishpath-", ".part"  # of a file that is not whole yet
 BEFORE = "-before"  # at the end of the stem of one that was moved aside
 LOCK = f"{PREFIX}lock"
+MOST_BYTES = 64_000_000
 # Microsoft, "Naming Files, Paths, and Namespaces"
 DEVICE = re.compile(
     r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹²³])( *\..*)?", re.IGNORECASE | re.DOTALL
@@ -42,6 +43,44 @@ def refuse_job(path: Path) -> None:
     for name in (path.name, path.stem):
         if name not in ("", ".", ".."):
             refuse_name(name)
+
+
+def read_bytes(path: Path) -> bytes:
+    """A file's bytes.
+
+    Raises:
+        InputError: it cannot be read, is a pipe or a device, or is larger than any file of this tool.
+    """
+    try:
+        drive.refuse_endless(path)
+        if path.is_file() and path.stat().st_size > MOST_BYTES:
+            raise InputError(f"{path}: larger than 64 MB; no file of this tool is")
+        return path.read_bytes()
+    except OSError as error:
+        held = isinstance(error, PermissionError) and path.is_file()
+        advice = (
+            "close it in the program that holds it, or look who may read it" if held else "check the name"
+        )
+        raise InputError(f"{path}: cannot be read ({error.strerror or error}); {advice}") from error
+
+
+def read_beside(folder: Path, name: str, most: int) -> bytes:
+    """The bytes of a file that a job names; looked for beside the job where the name is not a whole path.
+
+    Raises:
+        ValueError: it cannot be read, or is larger than `most` bytes; the end of a sentence.
+    """
+    place = folder / name
+    try:
+        drive.refuse_endless(place)
+        size = place.stat().st_size
+        if size > most:
+            raise ValueError(f"it is {size / 1e6:.1f} MB large; {most / 1e6:g} MB are the most")
+        return place.read_bytes()
+    except OSError as error:
+        raise ValueError(
+            f"it cannot be read ({error.strerror or error}); it is looked for beside the job"
+        ) from None
 
 
 def names_in(folder: Path) -> list[Path]:

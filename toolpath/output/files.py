@@ -21,7 +21,7 @@ from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
 from toolpath.readback.verdict import Readback, readback, readback_rows
 from toolpath.readings.facts import CutFacts
-from toolpath.readings.log import MadeCut
+from toolpath.readings.log import MadeCut, append_made, withdraw
 from toolpath.recut import Recut, Refused, Stage
 from toolpath.report.figures import Report
 from toolpath.report.made import readback_figures, report_of, report_with_program, report_with_table
@@ -63,6 +63,7 @@ class Done:
     facts: CutFacts  # of what that file leaves
     files: dict[str, bytes]
     said: tuple[str, ...]
+    report: Report
     card: "Cut | None" = None  # what goes into one file with the cards of others
     piece: "Piece | None" = None  # likewise into one page
 
@@ -126,6 +127,24 @@ def cards_of(stem: str, done: Iterable[Done], printing: Printing) -> dict[str, b
     }
 
 
+def put_down(recut: Recut, done: "Done", folder: Path, log: Path | None, last: int) -> int:
+    """Note the cut of a piston in its log, then put its files in place; a make without files is withdrawn.
+
+    `last` is the number of the log's last line as it was read; gives that of the line now.
+    """
+    if recut.piston is None or log is None:
+        write_whole(folder, done.files)
+        return last
+    noted = append_made(log, made_line(recut, done), last)
+    try:
+        write_whole(folder, done.files)
+    except BaseException:
+        if noted.number > last:
+            withdraw(log, noted, "its files could not be written")
+        raise
+    return max(last, noted.number)
+
+
 def files_of(
     recut: Recut, name: str, *, proving: float | None, job_file: str, printing: Printing | None = None
 ) -> Done:
@@ -187,7 +206,7 @@ def files_of(
     facts = recut.facts
     if program is None:  # rows go down by what the readout can show
         facts = replace(facts, shape=replace(facts.shape, depth=by_hand.plan.depth))
-    return Done(name, cuts, facts, in_order, said, card, piece if printing.together else None)
+    return Done(name, cuts, facts, in_order, said, found, card, piece if printing.together else None)
 
 
 def checked_table(recut: Recut, name: str) -> ByHand:

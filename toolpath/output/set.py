@@ -5,8 +5,8 @@ from typing import Any
 
 from toolpath.job.model import Job
 from toolpath.matching.sets import Row, Summary
+from toolpath.units import cc
 
-CC = 1000.0
 SCHEMA = "dishpath-set-1"
 
 
@@ -14,7 +14,7 @@ def set_keys(found: Summary, target: float) -> dict[str, Any]:
     """The set under the contract's keys, in cc and g; `target` (mm3) is the job's."""
     return {
         "schema": SCHEMA,
-        "target_cc": target / CC,
+        "target_cc": cc(target),
         "common_target_cc": _cc(found.common_target),
         "common_ratio": None if found.one_target else found.common_ratio,
         "spread_cc": _cc(found.spread),
@@ -23,7 +23,7 @@ def set_keys(found: Summary, target: float) -> dict[str, Any]:
         "pistons": [
             {
                 "piston": row.measured.piston,
-                "target_cc": row.measured.target / CC,
+                "target_cc": cc(row.measured.target),
                 "as_received_cc": _cc(row.measured.as_received),
                 "after_first_cc": _cc(row.measured.after_first),
                 "final_cc": _cc(row.measured.final),
@@ -40,7 +40,7 @@ def set_keys(found: Summary, target: float) -> dict[str, Any]:
 
 
 def _cc(volume: float | None) -> float | None:
-    return None if volume is None else volume / CC
+    return None if volume is None else cc(volume)
 
 
 COLUMNS = (  # key of a piston, heading, unit, width, decimals
@@ -60,7 +60,7 @@ def set_text(found: Summary, job: Job, keys: dict[str, Any], name: str, told: st
     shown = [c for c in COLUMNS if any(p[c[0]] is not None for p in keys["pistons"])]
     heads = " ".join(f"{head:>{width}}" for _, head, _, width, _ in shown)
     units = " ".join(f"{unit:>{width}}" for _, _, unit, width, _ in shown)
-    lines = [f"Tolerance +-{job.dish.tolerance / CC:g} cc", f"piston {heads}  next", f"       {units}"]
+    lines = [f"Tolerance +-{cc(job.dish.tolerance):g} cc", f"piston {heads}  next", f"       {units}"]
     for p in keys["pistons"]:
         figures = " ".join(_shown(p[key], width, decimals) for key, _, _, width, decimals in shown)
         lines.append(f"{p['piston']:>6} {figures}  {p['next']}")

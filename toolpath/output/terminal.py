@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from toolpath.findings import Finding, by_urgency
 from toolpath.report.figures import ReadbackFigures, Report
-from toolpath.units import Units, from_mm, sentence_in
+from toolpath.units import Units, cc, from_mm, sentence_in
 
 if TYPE_CHECKING:
     from toolpath.job.model import Job
@@ -83,11 +83,9 @@ def _will_be(recut: "Recut", report: Report) -> Iterator[str]:
         yield _row("dish", volume.finished_cc, "cc", f"target {volume.target_cc:.3f} cc")
     else:
         outcome = recut.next_cut.expected
-        aim = (
-            f"+- {2 * outcome.u / 1000:.3f} cc (k = 2: 19 of 20 lie within), target {volume.target_cc:.3f} cc"
-        )
-        yield _row("dish expected", outcome.volume / 1000, "cc", aim)
-        if abs(volume.finished_cc - outcome.volume / 1000) > 5e-4:
+        aim = f"+- {cc(2 * outcome.u):.3f} cc (k = 2: 19 of 20 lie within), target {volume.target_cc:.3f} cc"
+        yield _row("dish expected", cc(outcome.volume), "cc", aim)
+        if abs(volume.finished_cc - cc(outcome.volume)) > 5e-4:
             yield _row("as programmed", volume.finished_cc, "cc", "the readings make the difference")
         yield f"  {'chance':<17}{100 * outcome.chance:9.0f} %    to end within the tolerance after this cut"
     long = _Lengths(recut.job.units)

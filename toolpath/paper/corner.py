@@ -16,6 +16,7 @@ from toolpath.paper.outlines import Metal, control_point, finishing, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text
 from toolpath.paper.subject import Subject
 from toolpath.recut import Recut
+from toolpath.units import cc
 
 LEAST_LEFT = 1e-4  # mm2 of section; less is not drawn
 VIEWS = 0.66  # of the width, for the views; words stand at their right
@@ -267,7 +268,7 @@ def corner_words(subject: Subject, at: Spot) -> Iterator[str]:
     if corner.area < LEAST_LEFT:
         yield "left uncut: nothing; the insert reaches the whole drawn section"
     else:
-        yield f"left uncut (black): {corner.volume / 1000:.3f} cc"
+        yield f"left uncut (black): {cc(corner.volume):.3f} cc"
         yield f"{figures.length(corner.thickness)} at the thickest"
     gap = subject.report.clearance.holder_gap_mm
     if gap is not None:

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from toolpath.findings import Stopped
+from toolpath.findings import Finding, attempt
 from toolpath.paper import style
 from toolpath.paper.canvas import Floats, Page
 from toolpath.paper.labels import Across, Box
@@ -40,10 +40,8 @@ def curve(recut: Recut) -> Floats:
 
     def seen(depth: float) -> float | None:
         at = replace(design, shape=replace(design.shape, depth=depth))
-        try:
-            return cc(at.seen(at.finished.volume_below()))
-        except Stopped:
-            return None
+        found = attempt(lambda: cc(at.seen(at.finished.volume_below())))
+        return None if isinstance(found, Finding) else found
 
     deepest = BEYOND * max(design.depth, 0.1)
     while (seen(deepest) or math.inf) < cc(design.target) and deepest < 2 * design.depth:

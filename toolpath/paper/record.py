@@ -16,6 +16,7 @@ from toolpath.profile.design import Design
 from toolpath.readings.burette import burette_of, reading_u
 from toolpath.recut import Recut
 from toolpath.reference import table
+from toolpath.units import cc
 
 ROW = 6.4  # mm of paper, one piston
 UNITS = 4.2  # mm of paper, the line of units below the heads
@@ -57,7 +58,7 @@ def record_page(recut: Recut, keys: dict[str, Any], *, paper: style.Paper = "a4"
             if number == 1:
                 y = _listed(page, room, y, above) - 2
             if run:
-                _ruled(page, Box(room.left, room.bottom, room.right, y), run, recut.job.dish.tolerance / 1000)
+                _ruled(page, Box(room.left, room.bottom, room.right, y), run, cc(recut.job.dish.tolerance))
             if number == len(runs):
                 _close(page, room, below)
             pdf.savefig(page.done())
@@ -84,7 +85,7 @@ def _particulars(recut: Recut, keys: dict[str, Any]) -> Iterator[tuple[str, str]
     yield "pistons", f"{job.piston.count}, {job.piston.material}, crown {length(2 * design.received.outer)}"
     yield "crown", f"{length(design.skim)} skimmed off" if design.skim else "not skimmed"
     yield "dish", _dish(design, length(2 * design.mouth), length(design.depth))
-    tolerance = job.dish.tolerance / 1000
+    tolerance = cc(job.dish.tolerance)
     yield "target", f"{keys['target_cc']:.3f} cc, tolerance ± {tolerance:g} cc"
     if keys["common_target_cc"] is not None:
         yield "common target", f"{keys['common_target_cc']:.2f} cc, which the whole set can still meet"
@@ -94,11 +95,11 @@ def _particulars(recut: Recut, keys: dict[str, Any]) -> Iterator[tuple[str, str]
     yield "measured", METHODS[job.burette.method]
     burette = burette_of(job, max(design.target, design.as_received_seen))
     fills = "" if burette.fills == 1 else f", {burette.fills} fills a reading"
-    line, limit = burette.graduation / 1000, burette.largest_error / 1000
+    line, limit = cc(burette.graduation), cc(burette.largest_error)
     yield "burette", f"{burette.name}, lines {line:g} cc apart, {burette.source}: ± {limit:g} cc{fills}"
     yield (
         "uncertainty",
-        f"± {2 * reading_u(burette) / 1000:.3f} cc for one reading (k = 2: 19 of 20 lie within)",
+        f"± {cc(2 * reading_u(burette)):.3f} cc for one reading (k = 2: 19 of 20 lie within)",
     )
     finished = [p for p in keys["pistons"] if p["final_cc"] is not None]
     yield "finished", f"{len(finished)} of {len(keys['pistons'])} pistons"

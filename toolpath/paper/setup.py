@@ -11,7 +11,7 @@ from toolpath.paper.style import Figures
 from toolpath.paper.subject import Subject
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_words
-from toolpath.units import METRES_PER_FOOT
+from toolpath.units import METRES_PER_FOOT, cc
 
 SIGN_OFF = ("set up by, date", "touch-off checked by, date", "first piston measured by, date")
 SIGN = 12.0  # mm of paper for the lines to sign
@@ -109,7 +109,7 @@ def _piston(subject: Subject) -> Iterator[tuple[str, str]]:
         yield "expected", f"{volume.finished_cc:.3f} cc"
     else:
         yield "expected", f"{expected.volume_cc:.3f} cc, ± {2 * expected.u_cc:.3f} cc (k = 2)"
-    yield "target", f"{volume.target_cc:.3f} cc, within {job.dish.tolerance / 1000:.3f} cc"
+    yield "target", f"{volume.target_cc:.3f} cc, within {cc(job.dish.tolerance):.3f} cc"
     ratio = subject.report.compression
     if ratio is not None:
         yield "compression", f"{ratio.before:.3f} to 1 before, {ratio.after:.3f} to 1 after"

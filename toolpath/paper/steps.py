@@ -9,6 +9,7 @@ from toolpath.paper import style
 from toolpath.paper.canvas import Floats, Page
 from toolpath.paper.labels import LEADING, Box
 from toolpath.table.solved import DroPlan
+from toolpath.units import cc
 
 ACROSS = 4.5  # steps beside each other that the picture shows
 TALL = 0.6  # of the picture's height: the highest step
@@ -25,7 +26,7 @@ def draw_steps(page: Page, plan: DroPlan, figures: style.Figures, room: Box) -> 
     words = "the rows leave no steps to blend"
     if plan.step_left > plan.readout.resolution:
         times = _enlarged(page, plan, Box(room.left, room.bottom + UNDER, room.right, room.top))
-        high, left = figures.length(plan.step_left), plan.left_to_blend / 1000
+        high, left = figures.length(plan.step_left), cc(plan.left_to_blend)
         words = (
             f"steps {high} at the highest (heights drawn {times:.0f} times larger), {left:.3f} cc in "
             "all: blend down to the dashed line"

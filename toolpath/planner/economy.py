@@ -6,12 +6,11 @@ from itertools import groupby
 
 from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.segments import Segment
-from toolpath.geometry.tolerance import JOIN
+from toolpath.geometry.tolerance import JOIN, NO_METAL
 from toolpath.moves import Arc, Line
 from toolpath.planner.steps import CutStep, Step
 
 Stretches = Sequence[tuple[float, float]]
-TOUCHING = 1e-4  # mm; no more metal than this is none
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +65,14 @@ def _parts(feeds: Iterable[Step], clearance: float) -> Iterator[_Part]:
 def _leg(step: CutStep, segments: Sequence[Segment], clearance: float) -> Iterator[_Part]:
     """The parts of all segments of the leg that begins with this step."""
     one, leg = step.run, step.leg
-    metal = stretches_above(step.before.centre, leg.path, by=TOUCHING)
+    metal = stretches_above(step.before.centre, leg.path, by=NO_METAL)
     lead: Stretches = ()
     if leg is one.legs[0] and metal:
         begin = leg.starts_at - (clearance if one.kind == "skim" else 0.0)
         lead = [(begin, metal[0][0])] if leg.outward else [(metal[-1][1], begin)]
     ideal: Stretches = ()
     if leg is one.cut:
-        ideal = stretches_above(one.before.centre, leg.path, by=TOUCHING)
+        ideal = stretches_above(one.before.centre, leg.path, by=NO_METAL)
     for s in segments:
         covered = _covered(s, metal)
         yield _Part(covered, min(_covered(s, lead), 1.0 - covered), _covered(s, ideal))

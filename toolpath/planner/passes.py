@@ -14,7 +14,7 @@ import numpy as np
 from toolpath.geometry.chain import Chain, deeper, higher, stretches_above
 from toolpath.geometry.reach import centre_curve, contact, swept
 from toolpath.geometry.segments import Line
-from toolpath.geometry.tolerance import JOIN
+from toolpath.geometry.tolerance import COUNT, JOIN, NO_METAL
 from toolpath.planner.entry import Leg, lead_in
 from toolpath.planner.stock import Stock
 
@@ -63,7 +63,7 @@ def bite(before: Stock, after: Stock) -> float:
     """Greatest thickness (mm) between two states of the stock, normal to the new surface."""
     r = np.linspace(0.0, before.surface.outer, 600)
     old, new = before.surface.heights(r), after.surface.heights(r)
-    cut = old - new > 1e-6
+    cut = old - new > JOIN
     if not cut.any():
         return 0.0
     return float(after.surface.distances(np.column_stack((r[cut], old[cut]))).max())
@@ -73,7 +73,7 @@ def taken(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pa
     after = stock.after(leg.path for leg in legs)
     last = legs[-1].path
     before_last = stock.after(leg.path for leg in legs[:-1])
-    metal = tuple(stretches_above(before_last.centre, last, by=1e-4))
+    metal = tuple(stretches_above(before_last.centre, last, by=NO_METAL))
     return Pass(kind, tuple(legs), descend, bite(stock, after), metal, stock), after
 
 
@@ -86,7 +86,7 @@ def skim_passes(stock: Stock, skim: float, rules: Rules) -> Iterator[tuple[Pass,
     if skim <= 0:
         return
     radius, outer = stock.radius, stock.surface.outer
-    steps = max(1, math.ceil(skim / rules.skim_depth - 1e-9))
+    steps = max(1, math.ceil(skim / rules.skim_depth - COUNT))
     thick = skim / steps
     run_in = math.sqrt(thick * (2 * radius - thick)) if thick < radius else radius
     start = outer + rules.beyond + run_in + rules.clearance
@@ -110,7 +110,7 @@ def last_metal(stock: Stock, path: Chain, lo: float, hi: float) -> float:
     Rolling about a corner that stands proud touches metal that the same pass has cut, and cuts none.
     """
     left = swept(path.clipped(lo, hi), stock.radius, stock.surface.outer)
-    cut = stretches_above(stock.surface, left, by=1e-4)
+    cut = stretches_above(stock.surface, left, by=NO_METAL)
     if not cut:
         return hi
     return min(hi, max(contact(left, cut[-1][1], stock.radius), lo + JOIN))
@@ -145,8 +145,8 @@ def finish_passes(stock: Stock, cut: Chain, mouth: float, rules: Rules) -> Itera
     Where an old dish lies deeper it is left, and taken up again behind it.
     """
     path = centre_curve(cut, stock.radius)
-    metal = stretches_above(stock.centre, path, by=1e-4)
-    sure = joined(stretches_above(stock.wary_centre, path, by=1e-4))
+    metal = stretches_above(stock.centre, path, by=NO_METAL)
+    sure = joined(stretches_above(stock.wary_centre, path, by=NO_METAL))
     runs = [(lo, hi) for lo, hi in sure if any(lo < m[1] and m[0] < hi for m in metal)]
     for lo, hi in runs:
         first = max(lo, min(m[0] for m in metal if m[1] > lo))
@@ -165,10 +165,10 @@ def break_passes(stock: Stock, patch: Chain, rules: Rules) -> Iterator[tuple[Pas
     """A broken edge, outward over it, in steps of the depth of cut; the crown must be faced already."""
     target = deeper(stock.surface, patch)
     thick = float(target.distances(stock.surface.clipped(patch.inner, patch.outer).points(1e-2)).max())
-    steps = max(1, math.ceil(thick / rules.dish_depth - 1e-9))
+    steps = max(1, math.ceil(thick / rules.dish_depth - COUNT))
     for k in reversed(range(steps)):
         path = centre_curve(target, stock.radius + thick * k / steps)
-        where = stretches_above(stock.centre, path, by=1e-4)
+        where = stretches_above(stock.centre, path, by=NO_METAL)
         if not where:
             continue
         lo = where[0][0]

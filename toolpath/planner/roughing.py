@@ -7,7 +7,7 @@ from typing import TypeAlias
 from toolpath.geometry.chain import Chain, higher, stretches_above
 from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Line
-from toolpath.geometry.tolerance import JOIN
+from toolpath.geometry.tolerance import COUNT, JOIN
 from toolpath.planner.entry import ALIGNED, LEAST_ROOM, STEEPEST, Leg, lead_in
 from toolpath.planner.passes import TOO_THIN, Kind, Pass, Rules, bite, climbing, joined, last_metal, taken
 from toolpath.planner.stock import Stock
@@ -41,7 +41,7 @@ def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int) -> Pass
     """
     grown = centre_curve(cut, stock.radius + rules.allowance)
     thick = bite(stock, stock.after([grown]))
-    fewest = max(1, math.ceil(thick / rules.dish_depth - 1e-9))
+    fewest = max(1, math.ceil(thick / rules.dish_depth - COUNT))
     for count in range(fewest, min(fewest + MORE_LAYERS, most) + 1):
         passes: Passes = []
         left = stock
@@ -95,7 +95,7 @@ def _levels(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass, Stoc
     grown = centre_curve(cut, stock.radius + rules.allowance)
     bottom = grown.clipped(0.0, stock.surface.outer).lowest  # not beside the land
     top = _metal_top(stock, grown)
-    levels = max(1, math.ceil((top - bottom) / rules.dish_depth - 1e-9))
+    levels = max(1, math.ceil((top - bottom) / rules.dish_depth - COUNT))
     for k in range(1, levels + 1):
         z = top - (top - bottom) * k / levels
         above = top - (top - bottom) * (k - 1) / levels

@@ -13,6 +13,7 @@ from typing import Literal
 
 from toolpath.geometry.segments import Arc as ArcSegment
 from toolpath.geometry.segments import Segment
+from toolpath.geometry.tolerance import NO_METAL
 from toolpath.moves import (
     Arc,
     Begin,
@@ -35,7 +36,6 @@ from toolpath.planner.plan import Plan
 from toolpath.planner.stock import Stock
 
 AWAY = 0.3  # mm, from the wall at feed before the lift
-NONE = 1e-4  # mm of metal that are none
 LOOK = 25.0  # mm over the safe height for a look at the insert
 Role = Literal["around", "rapid", "approach", "cut", "leave"]  # around: speed, coolant, stops, remarks
 NAMES = {
@@ -184,7 +184,7 @@ def _approach(one: Pass, run: Running) -> Iterator[Step]:
     free = start.start_height
     if start.starts_at < stands.outer:
         stood = stands.at(start.starts_at)
-        free = stood if stood > free + NONE else free
+        free = stood if stood > free + NO_METAL else free
     if one.descend > free:
         yield Step(Line(start.starts_at, free, run.air_feed), "approach")
     if free > start.start_height:

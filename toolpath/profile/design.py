@@ -18,6 +18,7 @@ from toolpath.profile.dish import Corner, Search, Shape, left_in_corner, sharpes
 from toolpath.profile.engine import Engine
 from toolpath.profile.existing import Pockets, as_received, taken_from
 from toolpath.tool.insert import Insert
+from toolpath.units import cc
 
 SAME_RADIUS = 1e-4  # mm; an inch corner rounded to four places is the insert's own
 CLEANS_UP = 0.02  # mm of skim under which a crown keeps old metal; common practice, no source
@@ -236,7 +237,7 @@ class Design:
             out.append(taken_from("dish", dish.drawing, dish.layer))
         if not self.shape.depth:
             text = "no dish cut is needed: the skimmed old dish already is the target"
-            return [*out, Finding("note", "no-dish-cut", text, self.skimmed_seen / 1000, None, "cc")]
+            return [*out, Finding("note", "no-dish-cut", text, cc(self.skimmed_seen), None, "cc")]
         return [*out, *self._old_findings(), *self._corner_findings()]
 
     def _old_findings(self) -> list[Finding]:
@@ -245,7 +246,7 @@ class Design:
         if not stretches_above(self.skimmed, bare, by=LEAST_LEFT):
             what = "the dish asked for lies wholly inside the old one, so no dish is cut; the old one holds"
             advice = "ask for more dish.volume_cc, dish.depth or dish.mouth_diameter if it is to change"
-            return [Finding("note", "dish-inside-old", what, self.skimmed_seen / 1000, None, "cc", advice)]
+            return [Finding("note", "dish-inside-old", what, cc(self.skimmed_seen), None, "cc", advice)]
         out: list[Finding] = []
         asked, old = self.shape.mouth, mouth_radius(self.skimmed)
         if asked is not None and old > asked + LEAST_WIDER:
@@ -264,7 +265,7 @@ class Design:
         if self.lip_by_file is not None:
             what = "the insert cannot reach the lip break, so it must be filed; it counts in the target"
             advice = "file it after the last cut; until then the dish holds that much less"
-            return [Finding("warning", "lip-by-file", what, self.lip_by_file / 1000, None, "cc", advice)]
+            return [Finding("warning", "lip-by-file", what, cc(self.lip_by_file), None, "cc", advice)]
         break_ = self.received.job.crown.edge_break
         if break_ and mouth_radius(self.finished) > self.received.outer - break_ - JOIN:
             what = "the outer edge break runs into the dish mouth"
@@ -299,7 +300,7 @@ class Design:
         elif self.shape.takes_what_it_gets and self.corner.volume > 0.5:
             what = (
                 "the drawn corners are tighter than the insert, which leaves "
-                f"{self.corner.volume / 1000:.3f} cc in them (the target volume allows for that); thickness left"
+                f"{cc(self.corner.volume):.3f} cc in them (the target volume allows for that); thickness left"
             )
             out.append(
                 Finding(

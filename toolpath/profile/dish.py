@@ -6,9 +6,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal
 
-from toolpath.findings import Finding, Stopped
-from toolpath.forms.breaks import Form as BreakForm
-from toolpath.forms.breaks import lip_patch
+from toolpath.findings import Finding, Stopped, attempt
+from toolpath.forms.breaks import BreakForm, lip_or_why
 from toolpath.forms.points import PointLike
 from toolpath.forms.sections import mouth_radius
 from toolpath.forms.table import DISH
@@ -16,6 +15,7 @@ from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.roots import root
 from toolpath.geometry.tolerance import TIE
+from toolpath.units import cc
 
 Free = Literal["depth", "mouth", "skim"]
 LEAST = 1e-7  # mm; a cut shallower than this is no cut
@@ -56,8 +56,14 @@ class Shape:
             Stopped: the form cannot be made, or its lip break does not fit.
         """
         bare = self.bare(old)
-        lip = self._lip(bare, skimmed)
+        lip = self.lip_on(bare, skimmed)
+        if isinstance(lip, Finding):
+            raise Stopped(lip)
         return bare if lip is None else deeper(bare, lip)
+
+    def with_a_lip_that_fits(self, old: Chain, skimmed: Chain) -> "Shape":
+        """The same without its lip break where that has no room: a value tried on the way need not have it."""
+        return replace(self, lip=0.0) if isinstance(self.lip_on(self.bare(old), skimmed), Finding) else self
 
     def bare(self, old: Chain) -> Chain:
         """The cut without its lip break."""
@@ -65,16 +71,24 @@ class Shape:
         return as_cut(drawn, self.insert_radius) if self.takes_what_it_gets else drawn
 
     def lip_over(self, old: Chain, skimmed: Chain) -> Chain | None:
-        """The patch of the lip break, at the mouth of old dish or cut, whichever is wider."""
-        return self._lip(self.bare(old), skimmed)
+        """The patch of the lip break, at the mouth of old dish or cut, whichever is wider.
 
-    def _lip(self, bare: Chain, skimmed: Chain) -> Chain | None:
+        Raises:
+            Stopped: it does not fit.
+        """
+        lip = self.lip_on(self.bare(old), skimmed)
+        if isinstance(lip, Finding):
+            raise Stopped(lip)
+        return lip
+
+    def lip_on(self, bare: Chain, skimmed: Chain) -> Chain | Finding | None:
+        """The lip break on a cut that has none yet, or why it does not fit."""
         if not self.lip:
             return None
         both = deeper(skimmed, bare)
         if mouth_radius(both) <= LEAST:
             return None
-        return lip_patch(both, self.lip, self.lip_form)
+        return lip_or_why(both, self.lip, self.lip_form)
 
 
 def skimmed_section(old: Chain) -> Chain:
@@ -171,13 +185,10 @@ class Search:
 
 def _volume(shape: Shape, old: Chain, skimmed: Chain, stands: Chain | None) -> float:
     """Turned volume of a cut over what stands, mm3; `old` and `skimmed` over the finished crown."""
-    try:
-        cut = shape.cut(old, skimmed)
-    except Stopped as stopped:
-        if stopped.finding.code != "break-over-room":
-            raise
-        # a value tried on the way need not have room for the lip break
-        cut = replace(shape, lip=0.0).cut(old, skimmed)
+    bare = shape.bare(old)
+    lip = shape.lip_on(bare, skimmed)
+    # a value tried on the way need not have room for the lip break
+    cut = bare if lip is None or isinstance(lip, Finding) else deeper(bare, lip)
     left = deeper(skimmed, cut)
     return (left if stands is None else deeper(left, stands)).volume_below()
 
@@ -186,11 +197,7 @@ def _furthest(build: Callable[[float], object], good: float, goal: float) -> flo
     """The value nearest to `goal` that can still be built, going there from a `good` one."""
 
     def valid(value: float) -> bool:
-        try:
-            build(value)
-        except Stopped:
-            return False
-        return True
+        return not isinstance(attempt(lambda: build(value)), Finding)
 
     if valid(goal):
         return goal
@@ -214,10 +221,10 @@ def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Findi
     return Finding(
         "refused",
         "target-out-of-reach",
-        f"no {named} makes the turned dish {wanted / 1000:.3f} cc; "
-        f"{least / 1000:.3f} to {most / 1000:.3f} cc can be reached",
-        wanted / 1000,
-        limit / 1000,
+        f"no {named} makes the turned dish {cc(wanted):.3f} cc; "
+        f"{cc(least):.3f} to {cc(most):.3f} cc can be reached",
+        cc(wanted),
+        cc(limit),
         "cc",
         "state dish.volume_cc in that range (a compression_ratio is a volume), another mouth or another skim"
         if wanted > least

@@ -11,6 +11,7 @@ from math import pi
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped
+from toolpath.units import cc
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Engine:
         for name in ("chamber", "crevice"):
             volume = getattr(self, name)
             if not volume >= 0:
-                raise InputError(f"engine {name} {volume / 1000:g} cc: it cannot be negative; measure again")
+                raise InputError(f"engine {name} {cc(volume):g} cc: it cannot be negative; measure again")
 
     @property
     def swept(self) -> float:
@@ -57,7 +58,7 @@ class Engine:
         volume = self._without_hollow(skim) + hollow
         if volume <= 0:
             raise InputError(
-                f"clearance volume {volume / 1000:.2f} cc: it must be above 0; check chamber, deck and gasket"
+                f"clearance volume {cc(volume):.2f} cc: it must be above 0; check chamber, deck and gasket"
             )
         return volume
 

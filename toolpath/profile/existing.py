@@ -10,6 +10,7 @@ from toolpath.forms.measured import Tracks
 from toolpath.forms.table import EXISTING
 from toolpath.geometry.chain import Chain
 from toolpath.job.work import Existing, Pocket
+from toolpath.units import cc
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +86,8 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
                     "refused",
                     "pockets-over-reading",
                     "the reading, existing.volume_cc, is not larger than the pockets alone",
-                    (existing.volume or 0.0) / 1000,
-                    pockets / 1000,
+                    cc(existing.volume or 0.0),
+                    cc(pockets),
                     "cc",
                     "check it, and volume_cc of each [[pocket]]",
                 )

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from postprocessors import dro_table
 from toolpath.errors import InputError
-from toolpath.findings import Finding, Stopped
+from toolpath.findings import Finding
 from toolpath.moves import Table
 from toolpath.planner.plan import Work, finished_section
 from toolpath.profile.design import Design
@@ -15,7 +15,7 @@ from toolpath.program.frames import frame_of
 from toolpath.program.hand_checks import findings_by_hand, left_in_crown
 from toolpath.program.hand_words import closing_lines, head_lines
 from toolpath.readback.cutter import MostBite
-from toolpath.readback.verdict import HandRow, Readback, Setup, readback_rows
+from toolpath.readback.verdict import HandRow, Readback, Wanted, readback_rows
 from toolpath.recut import Recut, rules_of, work_of
 from toolpath.table.readout import Readout
 from toolpath.table.solved import DroPlan, Steps, table_for
@@ -33,7 +33,7 @@ class ByHand:
 
     table: Table
     plan: DroPlan
-    setup: Setup
+    setup: Wanted
     readback: Readback
     expected: float  # of the rows, as the reading sees it
     limits: Limits  # metal that the rows leave
@@ -68,18 +68,12 @@ def table_of(recut: Recut) -> ByHand:
     beside = design.received.beside(design.skim, cut=True)
 
     def work(depth: float) -> Work:
-        shape = replace(design.shape, depth=depth)
-        try:
-            return _without_breaks(replace(design, shape=shape), recut)
-        except Stopped as stopped:
-            if stopped.finding.code != "break-over-room":
-                raise
-            # a depth tried on the way need not have room for the lip break
-            return _without_breaks(replace(design, shape=replace(shape, lip=0.0)), recut)
+        shape = replace(design.shape, depth=depth).with_a_lip_that_fits(design.old, design.skimmed)
+        return _without_breaks(replace(design, shape=shape), recut)
 
     steps = Steps(job.cutting.step_height, job.dish.tolerance / 2, job.machine.top_slide)
     plan = table_for(work, design.shape.depth or 0.0, readout, rules_of(job), steps)
-    setup = Setup(
+    setup = Wanted(
         dialect="dro-table",
         units=readout.units,
         x_reading=readout.x_reading,

@@ -7,8 +7,8 @@ from toolpath.table.solved import DroPlan
 from toolpath.table.wording import slide_notes
 from toolpath.tool.spindle import spindle_sense
 from toolpath.tool.touchoff import Shown
+from toolpath.units import cc
 
-CC = 1000.0
 SAME_CROWN = 1e-4  # mm
 
 
@@ -62,17 +62,17 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
     """What the rows leave, what the hand still does, and what the reading is then held against."""
     design = recut.design
 
-    def cc(turned: float) -> str:
-        return f"{design.seen(turned) / CC:.3f} cc"
+    def read(turned: float) -> str:
+        return f"{cc(design.seen(turned)):.3f} cc"
 
     target = design.finished.volume_below()
     lines = [
-        f"As cut by these rows: {cc(plan.as_cut)}. As blended: {cc(plan.blended)}. "
-        f"Target of this cut: {cc(target)}"
+        f"As cut by these rows: {read(plan.as_cut)}. As blended: {read(plan.blended)}. "
+        f"Target of this cut: {read(target)}"
     ]
     if plan.step_left > plan.readout.resolution:
         lines.append(
-            f"Blend the steps by hand: {plan.left_to_blend / CC:.3f} cc, {shown.z(plan.step_left)} at the "
+            f"Blend the steps by hand: {cc(plan.left_to_blend):.3f} cc, {shown.z(plan.step_left)} at the "
             "highest. Take the reading after blending"
         )
     deep = f"Depth by these rows {shown.z(plan.depth)} below the finished crown"
@@ -80,7 +80,7 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
     if plan.crown > SAME_CROWN:
         lines.append(
             f"The readout cannot show the finished crown: it stays {shown.z(plan.crown)} high, and a plate "
-            f"reads {plan.over_crown / CC:.3f} cc more"
+            f"reads {cc(plan.over_crown):.3f} cc more"
         )
     return (*lines, *_by_file(recut, target - plan.blended))
 

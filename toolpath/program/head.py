@@ -7,6 +7,7 @@ from toolpath.moves import Header
 from toolpath.program.frames import shown, writer_of
 from toolpath.recut import Recut
 from toolpath.reference import table
+from toolpath.units import cc
 
 STAGE_NUMBERS = {"whole": 0, "first": 1, "last": 2}  # in the program number
 
@@ -100,6 +101,6 @@ def stage_words(recut: Recut) -> str:
 def volume_words(recut: Recut) -> str:
     """The volume that the cut leaves: as programmed, or as the readings make it expected."""
     if recut.next_cut is None:
-        return f"{recut.design.seen(recut.design.finished.volume_below()) / 1000:.3f} cc"
+        return f"{cc(recut.design.seen(recut.design.finished.volume_below())):.3f} cc"
     outcome = recut.next_cut.expected
-    return f"{outcome.volume / 1000:.3f} cc expected, within {2 * outcome.u / 1000:.3f} cc"
+    return f"{cc(outcome.volume):.3f} cc expected, within {cc(2 * outcome.u):.3f} cc"

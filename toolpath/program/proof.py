@@ -16,22 +16,22 @@ if TYPE_CHECKING:
     from toolpath.readback.cutter import MostBite
     from toolpath.readback.dialects import Dialect
     from toolpath.readback.stated import Section, Stated
-    from toolpath.readback.verdict import Setup
+    from toolpath.readback.verdict import Wanted
 
 LEFT = 0.006  # mm that a control's rounding and a curve's chord may leave over the finished section
 SPARE_BITE = 0.05  # mm over the plan's greatest bite before the readback calls a move too deep
 
 
-def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Setup":
+def setup_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Wanted":
     """What the readback holds a program against."""
-    from toolpath.readback.verdict import Setup
+    from toolpath.readback.verdict import Wanted
 
     design, stock = recut.design, recut.plan.work.stock.surface
     edge = recut.job.crown.edge_break or 0.0
     finished, dish = recut.finished, design.finished
     if proving:
         finished, dish = stock, deeper(stock, Chain.flat(0.0, stock.outer))
-    return Setup(
+    return Wanted(
         dialect=cast("Dialect", writer_of(recut).READS_AS),
         units=frame.units,
         x_reading=frame.x_reading,

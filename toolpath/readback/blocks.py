@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from toolpath.readback.dialects import ADDRESSES, Rules, word_name
+from toolpath.readback.dialects import ADDRESSES, WordTable, word_name
 from toolpath.readback.motions import Fault
 from toolpath.readback.tokens import Word
 
@@ -30,7 +30,7 @@ class Faults:
 class Blocks:
     """Sorts the words of blocks; what a dialect does not have is a fault."""
 
-    def __init__(self, rules: Rules, faults: Faults) -> None:
+    def __init__(self, rules: WordTable, faults: Faults) -> None:
         self.rules, self.fault = rules, faults.add
 
     def without_numbers(self, words: list[Word], *, moved: bool) -> list[Word]:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from toolpath.geometry.arrays import distinct
 from toolpath.geometry.chain import Chain
 from toolpath.readback.motions import Motion
-from toolpath.readback.standing import Standing
+from toolpath.readback.standing import Bands
 from toolpath.readback.sweep import AXIS, Floats, Piece, arc_pieces, disc, heights, line_pieces, lower_to
 
 CELLS = 6000  # between the axis and the crown edge
@@ -87,7 +87,7 @@ def cut(
     owners: list[int] = []
     contacts: list[int] = []
     bites: list[tuple[int, float]] = []
-    bands = Standing(r, insert_radius)
+    bands = Bands(r, insert_radius)
     doubtful = z.copy() if wary is None else np.maximum(z, wary.heights(r))
     heights_taken, heights_met = np.zeros(len(motions)), np.zeros(len(motions))
     for number, motion in enumerate(motions):

@@ -2,9 +2,9 @@
 
 Sources: NIST IR 6556 (RS274/NGC version 3, 2000), Table 4 for `rs274ngc`; the same with the lathe
 words of the open control that runs it, tried there, for `rs274-lathe`; EIA RS-274 and
-control handbooks for the codes of ISO 6983-1 (`iso6983`); a published list of turning codes,
-system A (`system-a`), where G90, G92 and G94 are cycles. Codes that exist but would take the
-tool out of reach of a plain reader (offsets, cycles, jumps) are refused on purpose.
+control handbooks for the codes of ISO 6983-1 (`iso6983`), whose own tables were not read; a published
+list of turning codes, system A (`system-a`), where G90, G92 and G94 are cycles. Codes that exist but would
+take the tool out of reach of a plain reader (offsets, cycles, jumps) are refused on purpose.
 """
 
 from collections.abc import Mapping
@@ -17,7 +17,7 @@ IndexWords = Mapping[str, str]  # by axis, in order of looking: the block that t
 
 
 @dataclass(frozen=True, slots=True)
-class Rules:
+class WordTable:
     """One dialect: the group of each G and M word, such as "G54.1", and what it asks for."""
 
     name: str
@@ -49,7 +49,7 @@ class Rules:
         return "write D in this block" if self.cap_beside else "cap the spindle in a block before"
 
 
-def with_words(rules: Rules, words: Mapping[str, str]) -> Rules:
+def with_words(rules: WordTable, words: Mapping[str, str]) -> WordTable:
     """The rules with M words of a writer's own, each meaning a word that the dialect has."""
     return replace(rules, own={_named(own): _named(words[own]) for own in words}) if words else rules
 
@@ -139,8 +139,8 @@ _NGC_REFUSED = {word: why for word, why in _REFUSED.items() if word != "G43"} | 
     "M49": "it takes the feed out of the operator's hand; take it out",
 }
 
-RULES: dict[Dialect, Rules] = {
-    "iso6983": Rules(
+RULES: dict[Dialect, WordTable] = {
+    "iso6983": WordTable(
         name="ISO 6983-1",
         groups=_COMMON
         | _group("distance", "G90")
@@ -159,7 +159,7 @@ RULES: dict[Dialect, Rules] = {
         tool_offset=True,
         index={"Z": "G91 G28 Z0|" + _G53["Z"], "X": "G91 G28 X0|" + _G53["X"]},
     ),
-    "system-a": Rules(
+    "system-a": WordTable(
         name="system A",
         groups=_COMMON
         | _group("feed mode", "G99")
@@ -178,7 +178,7 @@ RULES: dict[Dialect, Rules] = {
         dwell_words=frozenset("PX"),
         index={"Z": "G28 W0|" + _G53["Z"], "X": "G28 U0|" + _G53["X"]},
     ),
-    "rs274ngc": Rules(
+    "rs274ngc": WordTable(
         name="NIST IR 6556",
         groups=_NGC | _group("feed mode", "G94"),
         refused=_NGC_REFUSED | _refuse("G7 G8 G33 G50 G95 G96 G97", "NIST IR 6556 has no such word"),
@@ -188,7 +188,7 @@ RULES: dict[Dialect, Rules] = {
         longest_line=256,
         index=_G53,
     ),
-    "rs274-lathe": Rules(
+    "rs274-lathe": WordTable(
         name="RS274/NGC for lathes",
         groups=_NGC
         | _group("feed mode", "G95")

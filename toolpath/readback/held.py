@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from toolpath.findings import Severity
 from toolpath.readback.dialects import word_name
 from toolpath.readback.motions import Motion
-from toolpath.readback.reader import Halt, Reading
+from toolpath.readback.reader import Halt, ReadProgram
 from toolpath.readback.stated import Stated
 from toolpath.readback.tokens import words_of
 
@@ -28,7 +28,7 @@ class Difference:
     advice: str = ""
 
 
-def differences(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def differences(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     """Everything in which the text says otherwise than its job."""
     yield from _calls(reading, stated)
     yield from _stops(reading, stated)
@@ -37,7 +37,7 @@ def differences(reading: Reading, stated: Stated) -> Iterator[Difference]:
     yield from _lines(reading, stated)
 
 
-def _calls(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def _calls(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     """Tool, its offset and the work offset at the beginning of each section; where the turret swings."""
     if stated.tool:
         wanted = tool_of(stated.tool)
@@ -70,7 +70,7 @@ def _calls(reading: Reading, stated: Stated) -> Iterator[Difference]:
         )
 
 
-def _stops(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def _stops(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     """Every stop in its order, with the spindle standing."""
     for halt in reading.halts:
         if halt.turning:
@@ -96,7 +96,7 @@ def _stops(reading: Reading, stated: Stated) -> Iterator[Difference]:
     yield Difference("refused", "readback-stop", line, block, what, advice)
 
 
-def _order(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def _order(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     """A section that proves does not feed, one that cuts does."""
     for number, section in enumerate(stated.sections):
         feeds = [m for m in reading.motions if m.mode.section == number and not m.rapid]
@@ -111,7 +111,7 @@ def _order(reading: Reading, stated: Stated) -> Iterator[Difference]:
             yield Difference("refused", "readback-stop", line, block, what, advice)
 
 
-def _at(reading: Reading, halts: list[Halt], number: int) -> tuple[int, str]:
+def _at(reading: ReadProgram, halts: list[Halt], number: int) -> tuple[int, str]:
     """Line and block of the stop of that number, or of the last stop, or of the first motion."""
     if halts:
         halt = halts[min(number, len(halts) - 1)]
@@ -119,11 +119,11 @@ def _at(reading: Reading, halts: list[Halt], number: int) -> tuple[int, str]:
     return _first(reading)
 
 
-def _first(reading: Reading) -> tuple[int, str]:
+def _first(reading: ReadProgram) -> tuple[int, str]:
     return next(((m.line, m.block) for m in reading.motions), (1, ""))
 
 
-def _speeds(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def _speeds(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     """Cap, surface speed and fixed speed, told once a section and kind."""
     told: set[tuple[object, ...]] = set()
     for motion in reading.motions:
@@ -163,7 +163,7 @@ def _speed(motion: Motion, stated: Stated) -> Iterator[tuple[tuple[object, ...],
         yield key, Difference(severity, code, motion.line, motion.block, what_else, advice)
 
 
-def _coolant(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def _coolant(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     if not stated.coolant:
         return
     dry = next((m for m in reading.motions if not m.rapid and not m.mode.coolant), None)
@@ -172,7 +172,7 @@ def _coolant(reading: Reading, stated: Stated) -> Iterator[Difference]:
         yield Difference("warning", "readback-coolant", dry.line, dry.block, what, advice)
 
 
-def _lines(reading: Reading, stated: Stated) -> Iterator[Difference]:
+def _lines(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
     """The lines of head and proof; capitals, spacing and wrapping do not count."""
     comments = [(line, _bare(text)) for line, text in reading.comments]
     titled = _lines_of(_bare(stated.title), comments)

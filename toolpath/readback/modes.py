@@ -3,8 +3,9 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from toolpath.readback.dialects import Rules
+from toolpath.readback.dialects import WordTable
 from toolpath.readback.motions import Mode
+from toolpath.units import MM_PER_INCH
 
 _PER_FOOT = 0.3048  # m, exact
 Call = Mapping[str, float]  # a tool call: its words, with their numbers where they have one
@@ -14,7 +15,7 @@ Call = Mapping[str, float]  # a tool call: its words, with their numbers where t
 class Modes:
     """The modal words of one program as they stand; what breaks a rule goes to `fault`."""
 
-    rules: Rules
+    rules: WordTable
     inch: bool  # what the job says
     spindle: int | None  # the M code that alone may start the spindle
     fault: Callable[[str], None]
@@ -36,7 +37,7 @@ class Modes:
     @property
     def unit(self) -> float:
         """One unit of the program, mm."""
-        return 25.4 if self.inch else 1.0
+        return MM_PER_INCH if self.inch else 1.0
 
     @property
     def per_turn(self) -> float:

@@ -11,13 +11,14 @@ from types import MappingProxyType
 from typing import Literal
 
 from toolpath.readback.blocks import Blocks, Faults
-from toolpath.readback.dialects import RULES, Dialect, Rules, with_words
+from toolpath.readback.dialects import RULES, Dialect, WordTable, with_words
 from toolpath.readback.indexing import Indexing
 from toolpath.readback.modes import Modes
 from toolpath.readback.motions import ControlPoint, Fault, Motion, arc_motion, centre_offset
 from toolpath.readback.tokens import shortened, words_of
+from toolpath.units import MM_PER_INCH
 
-RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * 25.4}  # mm; NIST IR 6556, 3.5.3.2
+RADIUS_RULE = {"mm": 0.002, "inch": 0.0002 * MM_PER_INCH}  # mm; NIST IR 6556, 3.5.3.2
 MOST_FEED = 0.25  # of the insert's radius, a revolution; the job's own limit
 ROUNDED = 1.01  # what the last decimal of a feed may add to it
 _NO_WORDS: Mapping[str, str] = MappingProxyType({})
@@ -35,7 +36,7 @@ class Halt:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadProgram:
     """All motions, stops and comments (line, text) in order, and all faults in order of line.
 
     `tools` and `offsets` are what was called before the first motion of each section, with its line and
@@ -63,7 +64,7 @@ def read(
     insert_radius: float,
     spindle: int | None = None,
     words: Mapping[str, str] = _NO_WORDS,
-) -> Reading:
+) -> ReadProgram:
     """Read a whole program; `insert_radius` in mm. Nothing raises: faults are in the answer.
 
     `spindle` is the M code, 3 or 4, that alone may start the spindle; `words` are M words of a writer's
@@ -76,7 +77,7 @@ def read(
 class _Reader:
     def __init__(
         self,
-        rules: Rules,
+        rules: WordTable,
         units: str,
         x_reading: str,
         control_point: ControlPoint,
@@ -104,7 +105,7 @@ class _Reader:
         self.offsets: list[tuple[int, str, str]] = []
         self.away: list[tuple[int, str, str, float | None]] = []
 
-    def run(self, text: str) -> Reading:
+    def run(self, text: str) -> ReadProgram:
         lines = text.split("\n")
         opened = closed = False
         last = 1
@@ -129,7 +130,7 @@ class _Reader:
             self.fault("the program starts with % and does not end with one; add it")
         if not self.ended and not (self.rules.end_by_percent and closed):
             self.fault("the program has no end; add M30")
-        return Reading(
+        return ReadProgram(
             tuple(self.motions),
             tuple(self.faults.found),
             tuple(self.halts),

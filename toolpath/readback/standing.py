@@ -15,7 +15,7 @@ PLACES = 33  # of the centre on a path that are looked at
 WIDE = 0.05  # mm; a band no wider is a feed mark
 
 
-class Standing:
+class Bands:
     """The bands over r: one a column, from `low` to `high`; none where `high` is not over `low`."""
 
     def __init__(self, r: Floats, radius: float) -> None:

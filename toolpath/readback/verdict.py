@@ -17,10 +17,11 @@ from toolpath.readback.dialects import Dialect
 from toolpath.readback.gouge import left_over, penetrations
 from toolpath.readback.held import Difference, differences
 from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
-from toolpath.readback.reader import Reading, read
+from toolpath.readback.reader import ReadProgram, read
 from toolpath.readback.stated import Stated
 from toolpath.readback.sweep import Floats
 from toolpath.readback.taking import unlike
+from toolpath.units import MM_PER_INCH, cc
 
 GOUGE_LIMIT = 0.002  # mm
 VOLUME_LIMIT = 5.0  # mm3
@@ -28,7 +29,7 @@ _MOST_TOLD = 20  # findings of one kind
 
 
 @dataclass(frozen=True, slots=True)
-class Setup:
+class Wanted:
     """What a program is held against; lengths mm, volumes mm3, radii from the axis.
 
     `stock` and `finished` are sections in z over the finished crown (z = 0), as far as the land.
@@ -72,7 +73,7 @@ class Setup:
     @property
     def unit(self) -> float:
         """One unit of the program, mm."""
-        return 25.4 if self.units == "inch" else 1.0
+        return MM_PER_INCH if self.units == "inch" else 1.0
 
     @property
     def half_z(self) -> float:
@@ -115,7 +116,7 @@ class Readback:
         return not stops(self.findings)
 
 
-def readback(text: str, setup: Setup) -> Readback:
+def readback(text: str, setup: Wanted) -> Readback:
     """Read a program back and cut the stock with it; broken rules are findings, nothing is raised for them.
 
     Raises:
@@ -125,7 +126,7 @@ def readback(text: str, setup: Setup) -> Readback:
     return _judge(reading, setup, "line")
 
 
-def reading_of(text: str, setup: Setup) -> Reading:
+def reading_of(text: str, setup: Wanted) -> ReadProgram:
     """The motions and faults of a program.
 
     Raises:
@@ -157,12 +158,12 @@ class HandRow(NamedTuple):
 Rows: TypeAlias = Sequence[HandRow | tuple[float, float, float]]
 
 
-def readback_rows(rows: Rows, setup: Setup) -> Readback:
+def readback_rows(rows: Rows, setup: Wanted) -> Readback:
     """Cut the stock with rows as the readout shows them; one of three numbers is at constant z."""
-    return _judge(Reading(motions_of_rows(rows, setup), ()), setup, "row")
+    return _judge(ReadProgram(motions_of_rows(rows, setup), ()), setup, "row")
 
 
-def motions_of_rows(rows: Rows, setup: Setup) -> tuple[Motion, ...]:
+def motions_of_rows(rows: Rows, setup: Wanted) -> tuple[Motion, ...]:
     """Two motions a row, numbered like it: the insert set where the row starts, then the cut."""
     x_unit = setup.unit / (2 if setup.x_reading == "diameter" else 1)
     dx, dz = centre_offset(setup.control_point, setup.insert_radius)
@@ -176,7 +177,7 @@ def motions_of_rows(rows: Rows, setup: Setup) -> tuple[Motion, ...]:
     return tuple(motions)
 
 
-def _judge(reading: Reading, setup: Setup, place: str) -> Readback:
+def _judge(reading: ReadProgram, setup: Wanted, place: str) -> Readback:
     """Cut, measure and word every failure."""
     told = _Told(place)
     motions = reading.motions
@@ -246,7 +247,7 @@ def _first_deep(depths: Floats) -> int:
     return int(np.argmax(depths >= greatest - 0.1 * abs(greatest)))
 
 
-def _volume_limit(r: Floats, setup: Setup) -> float:
+def _volume_limit(r: Floats, setup: Wanted) -> float:
     """What rounding of the last decimals may do to the volume, mm3, at least `VOLUME_LIMIT`."""
     depth = np.maximum(0.0, -setup.finished.heights(r))
     hollow = r[depth > 1e-9]
@@ -255,7 +256,7 @@ def _volume_limit(r: Floats, setup: Setup) -> float:
     return max(VOLUME_LIMIT, mouth * setup.half_z + wall * setup.half_x)
 
 
-def _standing(done: Cut, setup: Setup) -> tuple[float, float, float]:
+def _standing(done: Cut, setup: Wanted) -> tuple[float, float, float]:
     """How far the cut crown stands over the finished one (mm), the radius (mm), and the limit (mm)."""
     wanted = setup.finished.heights(done.r)
     crown = (wanted >= -1e-9) & (done.r <= setup.counted_radius + 1e-9)
@@ -320,13 +321,13 @@ class _Told:
         advice = "raise or shorten this move to what the job gives"
         self.add(motion.line, Finding("refused", "readback-gouge", what, depth, GOUGE_LIMIT, "mm", advice))
 
-    def volume(self, motion: Motion | None, off: float, limit: float, setup: Setup) -> None:
+    def volume(self, motion: Motion | None, off: float, limit: float, setup: Wanted) -> None:
         where = f"{self.at(motion)}: " if motion else ""
         amount = "more" if off > 0 else "less"
-        cc = (setup.expected_volume + setup.pockets) / 1000
-        what = f"{where}the cut holds {abs(off) / 1000:.4f} cc {amount} than the {cc:.4f} cc of the job"
+        wanted = cc(setup.expected_volume + setup.pockets)
+        what = f"{where}the cut holds {cc(abs(off)):.4f} cc {amount} than the {wanted:.4f} cc of the job"
         advice = "make the program again from the job"
-        value, allowed = off / 1000, limit / 1000
+        value, allowed = cc(off), cc(limit)
         self.show(motion, Finding("refused", "readback-volume", what, value, allowed, "cc", advice))
 
     def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: Cut) -> None:

@@ -9,7 +9,8 @@ from toolpath.job.model import Job
 from toolpath.planner.slope import ANGLE_ERROR
 from toolpath.profile.dish import plan_area
 from toolpath.reference import table
-from toolpath.uncertainty.budget import Burette, Setup
+from toolpath.uncertainty.budget import Burette, SetupUncertainty
+from toolpath.units import MM3_PER_CC, cc
 
 UNKNOWN_BURETTE = 50.0  # mm3, of a reading with a burette that is not stated; common practice, no source
 
@@ -25,22 +26,24 @@ def burette_of(job: Job, volume: float) -> Burette:
         raise InputError(
             "[burette] is missing; state capacity_cc, class and graduation_cc to cut by readings"
         )
-    rows = [r for r in table("burettes")["burette"] if abs(r["capacity_cc"] * 1000 - stated.capacity) < 1e-6]
+    rows = [
+        r for r in table("burettes")["burette"] if abs(r["capacity_cc"] * MM3_PER_CC - stated.capacity) < 1e-6
+    ]
     if stated.graduation is not None:
-        rows = [r for r in rows if abs(r["graduation_cc"] * 1000 - stated.graduation) < 1e-6]
+        rows = [r for r in rows if abs(r["graduation_cc"] * MM3_PER_CC - stated.graduation) < 1e-6]
     if not rows:
         known = ", ".join(
             f"{r['capacity_cc']:g}/{r['graduation_cc']:g}" for r in table("burettes")["burette"]
         )
         raise InputError(
-            f"burette.capacity_cc = {stated.capacity / 1000:g}: no such burette in ISO 385; "
+            f"burette.capacity_cc = {cc(stated.capacity):g}: no such burette in ISO 385; "
             f"capacity/graduation in cc may be {known}"
         )
     row = rows[0]
     one = Burette(
         capacity=stated.capacity,
-        largest_error=row[stated.class_] * 1000,
-        graduation=row["graduation_cc"] * 1000,
+        largest_error=row[stated.class_] * MM3_PER_CC,
+        graduation=row["graduation_cc"] * MM3_PER_CC,
         name=stated.name or f"{row['capacity_cc']:g} cc class {stated.class_}",
         source=f"ISO 385:2005 class {stated.class_}",
     )
@@ -52,7 +55,7 @@ def reading_u(burette: Burette) -> float:
     return math.hypot(burette.calibration().u, burette.scale_reading(1).u)
 
 
-def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
+def setup_of(job: Job, tolerance: float | None, old_dish: float) -> SetupUncertainty:
     """The job's standard uncertainties.
 
     `tolerance` (mm) is that on the insert's diameter, `old_dish` (mm3) the standard uncertainty of the
@@ -67,7 +70,7 @@ def setup_of(job: Job, tolerance: float | None, old_dish: float) -> Setup:
         names.add("insert_radius")
     if "existing_u" in stated.model_fields_set:
         names.add("old_dish")
-    return Setup(
+    return SetupUncertainty(
         insert_radius=radius,
         old_dish=old_dish,
         touch_off=stated.touch_off,
@@ -97,14 +100,14 @@ def other_burettes(target: float) -> list[Burette]:
     """Burettes of ISO 385 that hold the target (mm3) in one fill, the coarser first."""
     found = []
     for row in table("burettes")["burette"]:
-        if row["capacity_cc"] * 1000 >= target:
+        if row["capacity_cc"] * MM3_PER_CC >= target:
             for grade in ("B", "A"):
                 name = f"{row['capacity_cc']:g} cc / {row['graduation_cc']:g} cc class {grade}"
                 found.append(
                     Burette(
-                        capacity=row["capacity_cc"] * 1000,
-                        largest_error=row[grade] * 1000,
-                        graduation=row["graduation_cc"] * 1000,
+                        capacity=row["capacity_cc"] * MM3_PER_CC,
+                        largest_error=row[grade] * MM3_PER_CC,
+                        graduation=row["graduation_cc"] * MM3_PER_CC,
                         name=name,
                     )
                 )

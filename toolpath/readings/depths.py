@@ -8,6 +8,7 @@ from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Standing
 from toolpath.tool.cutting_data import least_bite
 from toolpath.uncertainty.stages import Form, first_target, last_target
+from toolpath.units import cc
 
 LEAST_CUT = 0.005  # mm; a shallower last cut is none
 ROUNDS = 3  # of solving for a depth with the answers at that depth
@@ -97,7 +98,7 @@ def nothing_left(volume: float, target: float) -> Finding:
     """What is said where no cut would bring a piston nearer to its target; mm3."""
     what = "nothing is left to cut: by its readings this piston is at its target, over it, or too near it"
     advice = "see dishpath pistons, for the set and a common target"
-    return Finding("refused", "nothing-to-cut", what, volume / 1000, target / 1000, "cc", advice)
+    return Finding("refused", "nothing-to-cut", what, cc(volume), cc(target), "cc", advice)
 
 
 def _nominal(model: Model, form: Form, aim: float) -> float:

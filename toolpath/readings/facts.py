@@ -10,12 +10,13 @@ from math import degrees, radians
 from typing import Literal, TypeVar, get_args
 
 from toolpath.errors import GeometryError, InputError
-from toolpath.forms.breaks import Form as BreakForm
+from toolpath.forms.breaks import BreakForm
 from toolpath.forms.table import DISH, EXISTING
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line, Segment
 from toolpath.profile.dish import Shape
 from toolpath.uncertainty.budget import Zero
+from toolpath.units import MM3_PER_CC, cc
 
 T = TypeVar("T")
 
@@ -42,7 +43,7 @@ class OldDish:
         """As a person would say it."""
         if not EXISTING[self.form].is_dish:
             return self.form
-        return f"{self.form} {self.mouth:.3f} x {self.depth:.3f} mm, {self.volume / 1000:.3f} cc"
+        return f"{self.form} {self.mouth:.3f} x {self.depth:.3f} mm, {cc(self.volume):.3f} cc"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +94,11 @@ class CutFacts:
         yield "lip_form", shape.lip_form
         yield "insert", _number(shape.insert_radius)
         yield "point", self.control_point
-        yield "target", _number(self.target / 1000)
+        yield "target", _number(cc(self.target))
         yield "old", self.old.form
         yield "old_mouth", _number(self.old.mouth)
         yield "old_depth", _number(self.old.depth)
-        yield "old_volume", _number(self.old.volume / 1000)
+        yield "old_volume", _number(cc(self.old.volume))
         if self.section is not None:
             yield "cut", ";".join(map(_segment_text, self.section.segments))
 
@@ -130,12 +131,12 @@ def facts_from(pairs: dict[str, str]) -> CutFacts:
                 lip_form=_one_of(pairs["lip_form"], get_args(BreakForm)),
             ),
             control_point=pairs["point"],
-            target=float(pairs["target"]) * 1000,
+            target=float(pairs["target"]) * MM3_PER_CC,
             old=OldDish(
                 pairs["old"],
                 float(pairs["old_mouth"]),
                 float(pairs["old_depth"]),
-                float(pairs["old_volume"]) * 1000,
+                float(pairs["old_volume"]) * MM3_PER_CC,
             ),
             section=_section(pairs["cut"]) if "cut" in pairs else None,
         )

@@ -17,6 +17,7 @@ from urllib.parse import quote, unquote
 from toolpath.errors import InputError
 from toolpath.readings import logtext
 from toolpath.readings.facts import CutFacts, facts_from, pairs_of
+from toolpath.units import MM3_PER_CC, cc
 
 After = Literal["as-received", "skim", "first", "last"]
 AFTERS: tuple[After, ...] = get_args(After)
@@ -76,7 +77,7 @@ class Reading:
     @property
     def shown(self) -> float:
         """The value in the unit of the file: cc, mm or g."""
-        return self.value / 1000.0 if self.method == "burette" else self.value
+        return cc(self.value) if self.method == "burette" else self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,7 @@ class Target:
     @property
     def shown(self) -> float:
         """The value in the unit of the file."""
-        return self.value / 1000.0 if self.unit == "cc" else self.value
+        return cc(self.value) if self.unit == "cc" else self.value
 
 
 Entry: TypeAlias = Reading | MadeCut | Target
@@ -365,7 +366,7 @@ def _reading(row: dict[str, str], number: int, piston: int, line: int) -> Readin
         piston,
         after,
         method,
-        value * 1000.0 if method == "burette" else value,
+        value * MM3_PER_CC if method == "burette" else value,
         cut_depth=cut_depth,
         mark="" if found is None or found[1] == _NONE else found[1],
         note=row["note"] if found is None else row["note"][found.end() :],

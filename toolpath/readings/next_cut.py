@@ -16,8 +16,9 @@ from toolpath.readings.replay import standing
 from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, Standing, old_of, started, target_of
 from toolpath.uncertainty.budget import Zero
-from toolpath.uncertainty.reach import Plan, reach, what_the_zero_gains
+from toolpath.uncertainty.reach import ComingCuts, reach, what_the_zero_gains
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Progress, ahead, another_is_wiser, expected
+from toolpath.units import cc
 
 
 @dataclass(frozen=True)
@@ -147,7 +148,7 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known, *, gains: b
     chance = ahead(progress, [(form, first), (form, zero)], design.target, tolerance).chance
     if progress.burette is None:
         return []
-    plan = Plan(start.form, form, form, first, zero, design.target, tolerance)
+    plan = ComingCuts(start.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
     told: list[Finding] = []
     if gains:
@@ -158,7 +159,7 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known, *, gains: b
     advice = "; or ".join(found.remedies) or "allow a larger dish.tolerance_cc"
     what = (
         f"burette, refit and area put the tolerance out of reach: kept in {found.chance:.0%} of cases; "
-        f"{found.tolerance / 1000:.3f} cc would be kept in {LEAST_CHANCE:.0%}"
+        f"{cc(found.tolerance):.3f} cc would be kept in {LEAST_CHANCE:.0%}"
     )
-    value, limit = found.tolerance / 1000, tolerance / 1000
+    value, limit = cc(found.tolerance), cc(tolerance)
     return [*told, Finding("warning", "tolerance-out-of-reach", what, value, limit, "cc", advice)]

@@ -24,14 +24,13 @@ from toolpath.report.figures import (
     TableFigures,
     VolumeFigures,
 )
+from toolpath.units import cc
 
 if TYPE_CHECKING:
     from toolpath.motion.frame import Frame
     from toolpath.program.by_hand import ByHand
     from toolpath.readback.verdict import Readback
     from toolpath.table.readout import Readout
-
-CC = 1000.0  # mm3
 
 
 def report_of(recut: Recut, by_hand: "ByHand | None" = None) -> Report:
@@ -101,15 +100,15 @@ def _segment(s: Segment) -> SegmentFigures:
 def _volume(recut: Recut) -> VolumeFigures:
     design = recut.design
     return VolumeFigures(
-        as_received_cc=design.as_received_seen / CC,
-        after_skim_cc=design.skimmed_seen / CC,
-        target_cc=design.target / CC,
-        finished_cc=design.seen(design.finished.volume_below()) / CC,
+        as_received_cc=cc(design.as_received_seen),
+        after_skim_cc=cc(design.skimmed_seen),
+        target_cc=cc(design.target),
+        finished_cc=cc(design.seen(design.finished.volume_below())),
     )
 
 
 def _removed(recut: Recut) -> RemovedFigures:
-    volume = recut.removed_volume / CC
+    volume = cc(recut.removed_volume)
     return RemovedFigures(volume, volume * float(table("materials")[recut.job.piston.material]["density"]))
 
 
@@ -137,8 +136,8 @@ def _table(by_hand: "ByHand") -> TableFigures:
         resolution=readout.resolution,
         rows=len(by_hand.table.rows),
         step_height_mm=by_hand.plan.step_left,
-        expected_cc=by_hand.expected / CC,
-        left_to_blend_cc=by_hand.plan.left_to_blend / CC,
+        expected_cc=cc(by_hand.expected),
+        left_to_blend_cc=cc(by_hand.plan.left_to_blend),
         depth_mm=by_hand.plan.depth,
         floor_thickness_mm=by_hand.limits.floor_thickness,
     )
@@ -161,7 +160,7 @@ def _plan(recut: Recut) -> PlanFigures:
 def readback_figures(back: "Readback") -> ReadbackFigures:
     """The figures of a readback."""
     return ReadbackFigures(
-        volume_cc=back.volume / CC,
+        volume_cc=cc(back.volume),
         gouge_mm=back.gouge,
         stock_left_mm=back.stock_left,
         rapid_contacts=back.rapid_contacts,
@@ -184,7 +183,7 @@ def _expected(recut: Recut) -> ExpectedFigures | None:
         return None
     outcome = recut.next_cut.expected
     above = recut.design.received.over_crown(recut.design.skim)  # the burette shows that too
-    return ExpectedFigures((outcome.volume + above) / CC, outcome.u / CC, outcome.chance)
+    return ExpectedFigures(cc(outcome.volume + above), cc(outcome.u), outcome.chance)
 
 
 def _compression(recut: Recut) -> CompressionFigures | None:

@@ -13,7 +13,7 @@ from toolpath.program.by_hand import ByHand
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
 from toolpath.readback.motions import Motion, centre_offset
-from toolpath.readback.verdict import HandRow, Readback, Setup, motions_of_rows, readback, reading_of
+from toolpath.readback.verdict import HandRow, Readback, Wanted, motions_of_rows, readback, reading_of
 from toolpath.recut import Recut
 from toolpath.screen import words
 from toolpath.screen.blocks import Pace, blocks, outline
@@ -32,7 +32,7 @@ class _Played:
     """What is played: motions, what they are held against, and what was found."""
 
     motions: tuple[Motion, ...]
-    setup: Setup
+    setup: Wanted
     back: Readback
     lines: list[str]
 

@@ -10,7 +10,7 @@ from toolpath.recut import Recut
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_words
 from toolpath.tool.touchoff import Shown
-from toolpath.units import METRES_PER_FOOT, from_mm
+from toolpath.units import METRES_PER_FOOT, cc, from_mm
 
 CUTS = {"whole": "One cut", "first": "First cut", "last": "Last cut"}
 
@@ -86,7 +86,7 @@ def dish(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
         yield "floor left", show.z(section["floor_thickness_mm"])
     yield "as received", f"{volume['as_received_cc']:.3f} cc"
     yield "after the skim", f"{volume['after_skim_cc']:.3f} cc"
-    yield "target", f"{volume['target_cc']:.3f} cc, within {job.dish.tolerance / 1000:.3f} cc"
+    yield "target", f"{volume['target_cc']:.3f} cc, within {cc(job.dish.tolerance):.3f} cc"
     if ratio["after"] is not None:
         yield "compression", f"{ratio['before']:.2f} to 1, then {ratio['after']:.2f} to 1"
 
@@ -97,7 +97,7 @@ def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: 
     volume = report["volume"]["finished_cc"]
     if by_hand:
         volume = report["table"]["expected_cc"]
-    spread = job.dish.tolerance / 1000
+    spread = cc(job.dish.tolerance)
     words = f"within {spread:.3f} cc"
     if expected is not None:
         volume = expected["volume_cc"]

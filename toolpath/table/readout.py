@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from toolpath.errors import InputError
+from toolpath.moves import SHIFTS, ControlPoint
 from toolpath.units import mm_per
 
 _SAME = 1e-7  # of a count; a position this near to a count is on it
@@ -28,7 +29,7 @@ class Readout:
             decimals in the readout's units.
     """
 
-    control_point: Literal["insert-centre", "face-outer", "face-inner"]
+    control_point: ControlPoint
     insert_radius: float
     units: Literal["mm", "inch"]
     x_reading: Literal["diameter", "radius"]
@@ -82,13 +83,11 @@ class Readout:
 
     @property
     def _aside(self) -> float:
-        return {"insert-centre": 0.0, "face-outer": 1.0, "face-inner": -1.0}[self.control_point] * (
-            self.insert_radius
-        )
+        return SHIFTS[self.control_point][0] * self.insert_radius
 
     @property
     def _ahead(self) -> float:
-        return 0.0 if self.control_point == "insert-centre" else self.insert_radius
+        return -SHIFTS[self.control_point][1] * self.insert_radius
 
     def shown(self, count: int) -> float:
         """A count of X or Z as the number on the readout, in its units."""

@@ -13,9 +13,13 @@ from toolpath.planner.plan import Work
 from toolpath.planner.slope import Slope
 from toolpath.table.readout import Readout
 from toolpath.table.rows import Cut
+from toolpath.units import MM_PER_INCH
 
 BITE = 0.1  # mm; what a hand winds straight into metal at a time, off the axis; common practice, no source
-TEST_TRAVEL = {"mm": 20.0, "inch": 25.4}  # mm of the top slide over which its angle is set with an indicator
+TEST_TRAVEL = {
+    "mm": 20.0,
+    "inch": MM_PER_INCH,
+}  # mm of the top slide over which its angle is set with an indicator
 BACK_OFF = "wind back, then in"
 
 

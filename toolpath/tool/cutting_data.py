@@ -1,4 +1,4 @@
-"""Cutting data of a round insert: angles, chips, roughness, speeds, force and power.
+"""Cutting data of a round insert: angles, chips, roughness, speeds and force.
 
 Lengths in mm, angles in rad, feeds in mm/rev, surface speeds in m/min, spindle speeds in rev/min.
 Radii of the work are from the spindle axis. The makers' and handbook formulas are named at each.
@@ -40,20 +40,6 @@ def roughness(feed: float, radius: float) -> float:
     return feed**2 / (8 * radius)
 
 
-def scallop(feed: float, radius: float) -> float:
-    """Exact height of the cusp between two turns on a flat, R - sqrt(R^2 - f^2/4), mm.
-
-    >>> scallop(6.0, 5.0)
-    1.0
-    """
-    return radius - sqrt(radius**2 - feed**2 / 4)
-
-
-def surface_speed(radius: float, rpm: float) -> float:
-    """Surface speed at `radius`, m/min. Source: makers' formula sheets, v = pi D n/1000."""
-    return 2 * pi * radius * rpm / 1000
-
-
 def spindle_speed(radius: float, speed: float) -> float:
     """Spindle speed that gives `speed` m/min at `radius`, rev/min."""
     return 1000 * speed / (2 * pi * radius)
@@ -76,8 +62,3 @@ def specific_force(kc11: float, mc: float, chip: float) -> float:
 def cutting_force(kc: float, bite: float, feed: float) -> float:
     """Main cutting force kc*ap*f, N. Source: makers' formula sheets."""
     return kc * bite * feed
-
-
-def power(force: float, speed: float) -> float:
-    """Power at the edge, Fc*v/60000, kW. Source: makers' formula sheets."""
-    return force * speed / 60000

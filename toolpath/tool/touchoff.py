@@ -1,11 +1,9 @@
 """Touching off: the numbers to set and the words for them, for the real case."""
 
 from dataclasses import dataclass
-from typing import Literal
 
+from toolpath.moves import SHIFTS, ControlPoint
 from toolpath.units import Units
-
-ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,20 +50,19 @@ class TouchOff:
     @property
     def z_to_set(self) -> float:
         """Z of the control point when the insert touches the crown, mm."""
-        centre = self.insert_radius if self.control_point == "insert-centre" else 0.0
-        return self.skim + centre + self.feeler
+        forward = SHIFTS[self.control_point][1]  # 0, or -1: the insert's front itself
+        return self.skim + (1 + forward) * self.insert_radius + self.feeler
 
     @property
     def x_to_set(self) -> float:
         """X of the control point, as radius, when the insert touches the land or the blade, mm."""
-        inward = self.insert_radius if self.control_point == "insert-centre" else 0.0
-        return self.touch_diameter / 2 - inward
+        sideways = SHIFTS[self.control_point][0]  # 0, or 1 and -1: the side that touches itself
+        return self.touch_diameter / 2 - (1 - abs(sideways)) * self.insert_radius
 
     @property
     def x_over_rim(self) -> float:
         """X of the control point, as radius, over the middle of the rim, mm."""
-        side = {"insert-centre": 0.0, "face-outer": 1.0, "face-inner": -1.0}[self.control_point]
-        return self.rim_middle + side * self.insert_radius
+        return self.rim_middle + SHIFTS[self.control_point][0] * self.insert_radius
 
     @property
     def crown(self) -> str:

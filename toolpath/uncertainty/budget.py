@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 
 from toolpath.uncertainty.estimate import FloatArray, Prediction, Unknown
+from toolpath.units import cc
 
 Zero = Literal["same", "kept", "noted", "fresh"]
 """How a cut got its Z zero: "same" fixing and touch-off as the cut (or skim) before; taken off and refitted
@@ -52,20 +53,20 @@ class Burette:
     def calibration(self) -> Unknown:
         """The error common to all its readings, per reading of all fills, mm3."""
         u = self.fills * self.largest_error / RECTANGLE
-        source = f"{self.source}: +-{self.largest_error / 1000:g} cc a fill, rectangular"
+        source = f"{self.source}: +-{cc(self.largest_error):g} cc a fill, rectangular"
         return Unknown("burette", u, "mm3", "rectangular", source)
 
     def scale_reading(self, number: int) -> Unknown:
         """The error of reading `number` alone, mm3."""
         u = math.sqrt(self.fills) * self.graduation / (2.0 * RECTANGLE)
         shape: Literal["normal", "rectangular"] = "rectangular" if self.fills == 1 else "normal"
-        line = self.graduation / 1000
+        line = cc(self.graduation)
         source = f"to the nearest {line:g} cc line once a fill, rectangular (JCGM 100, F.2.2.1)"
         return Unknown(f"reading {number}", u, "mm3", shape, source)
 
 
 @dataclass(frozen=True, slots=True)
-class Setup:
+class SetupUncertainty:
     """Standard uncertainties of setting up: mm, the old dish in mm3, the top slide's angle (0 where none is
     set over) in rad. `stated` names what the job gave.
 
@@ -149,8 +150,8 @@ class BudgetLine:
 
     def line(self) -> str:
         """The part on one line, in cc."""
-        u = f"{self.u / 1000:.4f} cc" if self.unit == "mm3" else f"{self.u:.4g} {self.unit}"
-        return f"{self.name}: {self.part / 1000:.4f} cc ({self.share:.0%}), from {u}; {self.source}"
+        u = f"{cc(self.u):.4f} cc" if self.unit == "mm3" else f"{self.u:.4g} {self.unit}"
+        return f"{self.name}: {cc(self.part):.4f} cc ({self.share:.0%}), from {u}; {self.source}"
 
 
 def budget(prediction: Prediction) -> tuple[BudgetLine, ...]:

@@ -3,12 +3,15 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from toolpath.uncertainty.budget import Burette, Setup, Zero
+from toolpath.uncertainty.budget import Burette, SetupUncertainty, Zero
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Form, Progress, ahead
+from toolpath.units import cc
 
 MOST_READINGS = 4
 FINEST = 0.001  # mm; no remedy asks a shop for a seat or touch better than this
-FINER: dict[Zero, tuple[str, str]] = {  # what to do better: the field of Setup, and the words for it
+FINER: dict[
+    Zero, tuple[str, str]
+] = {  # what to do better: the field of SetupUncertainty, and the words for it
     "fresh": ("touch_off", "touch off"),
     "noted": ("face_touch", "touch the fixture's face"),
     "kept": ("refit", "refit"),
@@ -17,7 +20,7 @@ FINER: dict[Zero, tuple[str, str]] = {  # what to do better: the field of Setup,
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Plan:
+class ComingCuts:
     """The cuts to come: forms as received, at about the first target and at about the target; mm3."""
 
     as_received: Form
@@ -28,11 +31,11 @@ class Plan:
     target: float
     tolerance: float
 
-    def chance(self, setup: Setup, burette: Burette, readings: int = 1) -> float:
+    def chance(self, setup: SetupUncertainty, burette: Burette, readings: int = 1) -> float:
         """Chance that the piston ends within the tolerance after first cut, readings and last cut."""
         return self.expected(setup, burette, readings).chance
 
-    def expected(self, setup: Setup, burette: Burette, readings: int = 1) -> Expected:
+    def expected(self, setup: SetupUncertainty, burette: Burette, readings: int = 1) -> Expected:
         """What first cut, readings and last cut will leave."""
         start = Progress.start(setup, burette, self.as_received)
         cuts = [(self.first, self.first_zero), (self.last, self.last_zero)]
@@ -54,7 +57,9 @@ class Reach:
         return self.chance >= LEAST_CHANCE
 
 
-def reach(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette] = ()) -> Reach:
+def reach(
+    plan: ComingCuts, setup: SetupUncertainty, burette: Burette, others: Sequence[Burette] = ()
+) -> Reach:
     """Judge `plan`; `others` are the burettes that may be proposed, in the order of preference."""
     chance = plan.chance(setup, burette)
     tolerance = _least(lambda t: replace(plan, tolerance=t).chance(setup, burette), plan.target)
@@ -64,21 +69,23 @@ def reach(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette] 
     return Reach(chance, tolerance, remedies or _together(plan, setup, burette, others))
 
 
-def widths(plan: Plan, setup: Setup, burette: Burette) -> dict[Zero, float]:
+def widths(plan: ComingCuts, setup: SetupUncertainty, burette: Burette) -> dict[Zero, float]:
     """Half-width (k = 2, mm3) of the finished volume for each way in which the last cut may get its zero."""
     ways: tuple[Zero, ...] = ("fresh", "noted", "kept")
     return {zero: 2 * replace(plan, last_zero=zero).expected(setup, burette).u for zero in ways}
 
 
-def what_the_zero_gains(plan: Plan, setup: Setup, burette: Burette) -> str:
+def what_the_zero_gains(plan: ComingCuts, setup: SetupUncertainty, burette: Burette) -> str:
     """One sentence: how true the finished volume will be with each zero of the last cut."""
     by_zero = ", ".join(
-        f"+-{width / 1000:.3f} cc {zero}" for zero, width in widths(plan, setup, burette).items()
+        f"+-{cc(width):.3f} cc {zero}" for zero, width in widths(plan, setup, burette).items()
     )
     return f"zero of the last cut {plan.last_zero}; the finished volume is then known to (k = 2): {by_zero}"
 
 
-def _remedies(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette]) -> list[str]:
+def _remedies(
+    plan: ComingCuts, setup: SetupUncertainty, burette: Burette, others: Sequence[Burette]
+) -> list[str]:
     found = []
     kept, noted = (replace(plan, last_zero=zero) for zero in ("kept", "noted"))
     if plan.last_zero in ("fresh", "noted") and kept.chance(setup, burette) >= LEAST_CHANCE:
@@ -103,7 +110,9 @@ def _remedies(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Buret
     return found
 
 
-def _together(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Burette]) -> tuple[str, ...]:
+def _together(
+    plan: ComingCuts, setup: SetupUncertainty, burette: Burette, others: Sequence[Burette]
+) -> tuple[str, ...]:
     kept = replace(plan, last_zero="kept")
     for other in (burette, *others):
         chance = kept.chance(setup, other, MOST_READINGS)
@@ -112,8 +121,8 @@ def _together(plan: Plan, setup: Setup, burette: Burette, others: Sequence[Buret
     return ()
 
 
-def _with(setup: Setup, of: str, u: float) -> Setup:
-    return replace(setup, **{of: u})  # type: ignore[arg-type]  # a field name of Setup, a length
+def _with(setup: SetupUncertainty, of: str, u: float) -> SetupUncertainty:
+    return replace(setup, **{of: u})  # type: ignore[arg-type]  # a field name of SetupUncertainty, a length
 
 
 def _least(chance: Callable[[float], float], most: float) -> float:

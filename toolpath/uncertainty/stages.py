@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from toolpath.errors import InputError
-from toolpath.uncertainty.budget import Burette, Sensitivities, Setup, Zero
+from toolpath.uncertainty.budget import Burette, Sensitivities, SetupUncertainty, Zero
 from toolpath.uncertainty.estimate import (
     FloatArray,
     Gradient,
@@ -25,6 +25,7 @@ from toolpath.uncertainty.estimate import (
     chance_within,
     deeper,
 )
+from toolpath.units import cc
 
 OVERSHOOT = 0.005  # largest chance that the first cut passes the target
 QUANTILE = NormalDist().inv_cdf(1 - OVERSHOOT)
@@ -65,7 +66,7 @@ class Progress:
     value. Readings may be arrays, one a piston, for pistons with the same cuts.
     """
 
-    setup: Setup
+    setup: SetupUncertainty
     burette: Burette | None
     state: State
     form: Form
@@ -77,7 +78,7 @@ class Progress:
     readings: int = 0
 
     @classmethod
-    def start(cls, setup: Setup, burette: Burette | None, as_received: Form) -> "Progress":
+    def start(cls, setup: SetupUncertainty, burette: Burette | None, as_received: Form) -> "Progress":
         """The piston as received; its sensitivities are `AS_RECEIVED`."""
         unknowns = [
             setup.unknown("skim touch-off", "touch_off"),
@@ -283,7 +284,7 @@ def another_is_wiser(
     if detour < direct + 0.02:
         return None
     return (
-        f"the last cut alone ends within {tolerance / 1000:g} cc of {target / 1000:.2f} cc in {direct:.0%} "
+        f"the last cut alone ends within {cc(tolerance):g} cc of {cc(target):.2f} cc in {direct:.0%} "
         f"of cases; another short cut, read and then corrected with the zero kept, in {detour:.0%}"
     )
 

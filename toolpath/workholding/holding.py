@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding
+from toolpath.tool.cutting_data import cutting_force
+from toolpath.units import MM_PER_INCH
 
 NUT_FACTOR = 0.2  # dry steel thread; common practice, no source
 _METRIC = re.compile(r"M(?P<size>\d+(?:\.\d+)?)(?:X\d+(?:\.\d+)?)?")
@@ -30,7 +32,7 @@ def thread_diameter(thread: str) -> float:
     if metric := _METRIC.fullmatch(plain):
         diameter = float(metric["size"])
     elif inch := _INCH.fullmatch(plain):
-        diameter = 25.4 * int(inch["over"]) / int(inch["under"])
+        diameter = MM_PER_INCH * int(inch["over"]) / int(inch["under"])
     else:
         raise InputError(f'thread "{thread}": write it like "M10" or "3/8", or state clamp_force instead')
     least, most = _THREADS
@@ -114,14 +116,14 @@ class Grip:
 def grip(seat: Seat, clamp: float, *, kc: float, bite: float, feed: float, radius: float) -> Grip:
     """The grip for the greatest bite (mm) and feed (mm/rev) at the largest cut `radius` (mm).
 
-    `kc` is the specific cutting force in N/mm2 (`planning.cutting_data.specific_force`); the cutting
+    `kc` is the specific cutting force in N/mm2 (`tool.cutting_data.specific_force`); the cutting
     force is kc*bite*feed.
 
     >>> held = grip(Seat(radius=40, friction=0.12), 10e3, kc=1200, bite=0.5, feed=0.1, radius=45)
     >>> round(held.resisting, 3), round(held.cutting, 3), round(held.factor, 2)
     (48.0, 2.7, 17.78)
     """
-    force = kc * bite * feed
+    force = cutting_force(kc, bite, feed)
     return Grip(clamp, seat.torque(clamp), force, force * radius / 1000, seat.rule)
 
 

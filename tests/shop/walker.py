@@ -27,7 +27,8 @@ from toolpath.recut import Recut
 PISTONS = 2
 OLD_MOUTH, OLD = 32.0, 9300.0  # mm, mm3
 X_TOUCH, REFIT, REPEAT, TOUCH = 0.05, 0.005, 0.003, 0.005  # mm
-EXCUSES = r"out of reach|short cut, read|one cut without a reading keeps"  # said by make where the readings cannot hold the tolerance
+# said by make where the readings cannot hold the tolerance
+EXCUSES = r"out of reach|short cut, read|one cut without a reading keeps"
 EDITS = {
     "dish.volume_cc": ("11.6", "11.6", "11.9", "11.4", "12.4"),
     "dish.mouth_diameter": ("68.0", "68.0", "66.0", "60.0", "70.0"),

@@ -58,7 +58,8 @@ def _along(stock: Stock, cut: Chain, over: float, kind: Kind, rules: Rules) -> I
     path = centre_curve(cut, stock.radius + over)
     for lo, hi in joined(stretches_above(stock.centre, path, by=TOO_THIN)):
         lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
-        legs = [*lead.legs, Leg(climbing(path, lead.start, hi, math.inf), True)]
+        end = last_metal(stock, path, lead.start, hi)
+        legs = [*lead.legs, Leg(climbing(path, lead.start, end, math.inf), True)]
         one, stock = taken(kind, stock, legs, lead.descend)
         yield one, stock
 

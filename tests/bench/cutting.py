@@ -15,9 +15,10 @@ from toolpath.geometry.reach import centre_curve
 from toolpath.motion.speeds import fixed_speed
 from toolpath.motion.times import seconds_of
 from toolpath.moves import Arc, FixedSpeed, Line, Rapid, SurfaceSpeed
+from toolpath.planner.asked import rules_of
 from toolpath.planner.passes import Kind
 from toolpath.program.frames import frame_of, writer_of
-from toolpath.recut import Recut, rules_of
+from toolpath.recut import Recut
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -20,8 +20,9 @@ from toolpath.geometry.reach import centre_curve
 from toolpath.motion.speeds import fixed_speed
 from toolpath.motion.times import timed
 from toolpath.moves import FixedSpeed, Line, Move, Rapid, SpeedCap, SurfaceSpeed
+from toolpath.planner.asked import rules_of
 from toolpath.program.frames import frame_of, writer_of
-from toolpath.recut import Recut, rules_of
+from toolpath.recut import Recut
 
 ESCAPE = 0.5  # mm by which the cycle lifts before it returns; the value that controls' manuals show
 

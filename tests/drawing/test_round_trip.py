@@ -17,8 +17,9 @@ from toolpath.job.model import Job
 from toolpath.output.drawn import drawing_of
 from toolpath.profile.design import designed
 from toolpath.program.text import made
-from toolpath.recut import Recut, insert_of, resolve
+from toolpath.recut import Recut, resolve
 from toolpath.reference import folder
+from toolpath.tool.stated import insert_of
 
 SAMPLES = sorted(folder("samples").glob("*.toml"))
 SECTIONS = 300

@@ -11,8 +11,9 @@ from tests.jobs.generator import toml
 from tests.jobs.judged import read
 from toolpath.clearance.heel import rub
 from toolpath.moves import Arc, FixedSpeed, Line, Rapid, SurfaceSpeed
+from toolpath.planner.asked import rules_of
 from toolpath.planner.steps import CutStep
-from toolpath.recut import Recut, resolve, rules_of
+from toolpath.recut import Recut, resolve
 from toolpath.reference import folder
 from toolpath.tool.heel import steepest_ramp
 

@@ -22,9 +22,10 @@ from toolpath.readings.log import Reading
 from toolpath.readings.next_cut import first_step, last_step
 from toolpath.readings.replay import standing
 from toolpath.readings.sensitivity import Model
-from toolpath.recut import insert_of, resolve
+from toolpath.recut import resolve
 from toolpath.reference import folder, table
 from toolpath.tool.insert import decode
+from toolpath.tool.stated import insert_of
 from toolpath.uncertainty.stages import Form
 
 PUMP = (folder("samples") / "pump-engine.toml").read_text(encoding="utf-8")

@@ -19,9 +19,9 @@ from toolpath.job.load import load
 from toolpath.profile.design import Design, designed
 from toolpath.readings.log import Reading
 from toolpath.readings.next_cut import first_step, last_step, standing
-from toolpath.recut import insert_of
 from toolpath.reference import table
 from toolpath.tool.insert import decode
+from toolpath.tool.stated import insert_of
 
 THOROUGH = os.environ.get("DISHPATH_THOROUGH") == "1"
 SETS = 1000 if THOROUGH else 48

@@ -95,6 +95,19 @@ def test_normal_cdf_is_scipys():
     assert normal_cdf(z) == pytest.approx(stats.norm.cdf(z), rel=1e-12)
 
 
+@pytest.mark.parametrize("sd", [1e-9, 0.3, 0.99, 40.0])
+def test_deeper_of_a_normal_and_its_mean(sd):
+    """max(X, 0) of X ~ N(0, sd): its mean is sd/sqrt(2 pi), and that of its square sd^2/2 (half of a symmetric law)."""
+    unknowns = (Unknown("a", 1.0),)
+    got = deeper(
+        Prediction(unknowns, np.asarray(0.0), np.array([sd])),
+        Prediction(unknowns, np.asarray(0.0), np.zeros(1)),
+    )
+    mean = sd / math.sqrt(2 * math.pi)
+    assert float(got[0]) == pytest.approx(mean, rel=1e-9)
+    assert float(got[1]) == pytest.approx(math.sqrt(sd**2 / 2 - mean**2), rel=1e-6)
+
+
 @pytest.mark.parametrize("gap", [-60.0, -10.0, 0.0, 15.0, 200.0])
 def test_deeper_of_two_against_quadrature(gap):
     """Clark's moments against the integral over the two normal variables."""

@@ -108,8 +108,7 @@ def _shifted(
             out.append(Line(s.r1 + dr, s.z1 + dz, s.r2 + dr, s.z2 + dz))
         arrives = s.end_direction
     last = segments[-1]
-    assert arrives is not None
-    return out + _about_corner(last.r2, last.z2, radius, arrives, after)
+    return out + _about_corner(last.r2, last.z2, radius, last.end_direction, after)
 
 
 def _about_corner(r: float, z: float, radius: float, arrives: float, leaves: float) -> list[Segment]:

@@ -267,18 +267,15 @@ def crossings(a: Segment, b: Segment) -> list[float]:
 
     Candidates only, in no order: a caller looks on which side the curves lie between them.
     """
-    if isinstance(a, Line) and isinstance(b, Line):
+    if isinstance(a, Arc):
+        return _line_circle(b, a) if isinstance(b, Line) else _circle_circle(a, b)
+    if isinstance(b, Line):
         slope_a = (a.z2 - a.z1) / (a.r2 - a.r1)
         slope_b = (b.z2 - b.z1) / (b.r2 - b.r1)
         if slope_a == slope_b:
             return []
         return [a.r1 + (b.at(a.r1) - a.z1) / (slope_a - slope_b)]
-    if isinstance(a, Line):
-        a, b = b, a
-    assert isinstance(a, Arc)
-    if isinstance(b, Line):
-        return _line_circle(b, a)
-    return _circle_circle(a, b)
+    return _line_circle(a, b)
 
 
 def _line_circle(line: Line, arc: Arc) -> list[float]:

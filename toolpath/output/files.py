@@ -320,7 +320,7 @@ def printed_names(job: Job) -> tuple[str, ...]:
     return (job.title, *(table.name for table in named if table is not None))
 
 
-def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tuple[str, ...]:
+def plotted(recut: Recut, out: Path, *, show: bool, job_file: str) -> tuple[str, ...]:
     """Draw the section to a file or a window, or put the page at the machine down.
 
     Says where it went, and which letters it could not print.
@@ -328,8 +328,8 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tup
     Raises:
         InputError: the ending of the file says nothing that is drawn.
     """
-    ending = "" if out is None else out.suffix.lower().lstrip(".")
-    if ending == "dxf" and out is not None and not show:
+    ending = out.suffix.lower().lstrip(".")
+    if ending == "dxf" and not show:
         from toolpath.output.drawn import drawing_of
 
         write_whole(out.parent, {out.name: drawing_of(recut)})
@@ -337,7 +337,7 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tup
     from toolpath.paper.letters import boxed
     from toolpath.paper.pages import section_picture, show_section
 
-    if ending == "html" and out is not None and not show:
+    if ending == "html" and not show:
         by_hand = table_of(recut)
         program = None if recut.job.machine.post == HAND else made(recut)
         from toolpath.screen.page import page
@@ -350,7 +350,6 @@ def plotted(recut: Recut, out: Path | None, *, show: bool, job_file: str) -> tup
     if show:
         show_section(recut, found, diameter=diameter)
         return ("closed",)
-    assert out is not None
     if ending not in ("png", "svg", "pdf"):
         raise InputError(
             f"--out {out}: ends in {out.suffix or 'nothing'}; give .png, .svg, .pdf, .html or .dxf"

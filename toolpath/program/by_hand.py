@@ -8,6 +8,7 @@ from postprocessors import dro_table
 from toolpath.errors import InputError
 from toolpath.findings import Finding
 from toolpath.moves import Table
+from toolpath.planner.asked import rules_of
 from toolpath.planner.plan import Work, finished_section
 from toolpath.profile.design import Design
 from toolpath.profile.limits import Limits
@@ -16,7 +17,7 @@ from toolpath.program.hand_checks import findings_by_hand, left_in_crown
 from toolpath.program.hand_words import closing_lines, head_lines
 from toolpath.readback.cutter import MostBite
 from toolpath.readback.verdict import HandRow, Readback, Wanted, readback_rows
-from toolpath.recut import Recut, rules_of, work_of
+from toolpath.recut import Recut, work_of
 from toolpath.table.readout import Readout
 from toolpath.table.solved import DroPlan, Steps, table_for
 from toolpath.tool.touchoff import Shown

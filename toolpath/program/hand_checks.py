@@ -3,6 +3,7 @@
 from toolpath.clearance.room import clearance_of
 from toolpath.findings import Finding
 from toolpath.geometry.chain import Chain, deeper
+from toolpath.planner.asked import rules_of
 from toolpath.planner.entry import Leg
 from toolpath.planner.passes import Pass
 from toolpath.planner.plan import Plan, planned
@@ -10,7 +11,7 @@ from toolpath.planner.steps import Step, steps_of
 from toolpath.profile import engine as engines
 from toolpath.profile import limits as crown
 from toolpath.profile.limits import Limits
-from toolpath.recut import Recut, rules_of
+from toolpath.recut import Recut
 from toolpath.table.rows import Cut
 from toolpath.table.solved import DroPlan
 

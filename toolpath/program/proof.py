@@ -7,10 +7,11 @@ from postprocessors.remarks import comment_texts
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.motion.frame import Frame
 from toolpath.moves import Arc, FixedSpeed, Line, Move, Stop, SurfaceSpeed
+from toolpath.planner.asked import rules_of
 from toolpath.program.frames import writer_of
 from toolpath.program.head import checked_lines, tool_words
 from toolpath.program.timing import for_writer
-from toolpath.recut import Recut, rules_of
+from toolpath.recut import Recut
 
 if TYPE_CHECKING:
     from toolpath.readback.cutter import MostBite

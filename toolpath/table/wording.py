@@ -40,7 +40,7 @@ def worded(cuts: Sequence[Cut], work: Work, readout: Readout) -> tuple[Row, ...]
         rows.append(
             replace(
                 row,
-                how=how + _slide(cut, travel, readout),
+                how=how + _slide(cut, cut.slide.angle, travel, readout),
                 z_to=shown(cut.slide.z_to),
                 angle=round(math.degrees(cut.slide.angle), 2),
                 travel=travel,
@@ -72,13 +72,12 @@ def _down(length: float, readout: Readout) -> float:
     return readout.shown(math.floor(length / readout.resolution + 1e-7))
 
 
-def _slide(cut: Cut, travel: float, readout: Readout) -> str:
-    """What the hand does with the top slide."""
-    assert cut.slide is not None
+def _slide(cut: Cut, angle: float, travel: float, readout: Readout) -> str:
+    """What the hand does with the top slide, set over by `angle`."""
     places, bites = readout.decimals, ""
     if cut.bites_from is not None:
         off = readout.x(cut.bites_from) - readout.x(cut.x_start)
-        out = _down(off / math.cos(cut.slide.angle), readout)
+        out = _down(off / math.cos(angle), readout)
         bites = f"bites at slide {out:.{places}f}, then "
     return f"{bites}slide from 0 to {travel:.{places}f}"
 

@@ -5,10 +5,24 @@ from collections.abc import Iterator
 from toolpath.findings import Finding
 from toolpath.job.model import Job
 from toolpath.job.plausible import unit_slips
-from toolpath.tool.insert import Insert
+from toolpath.tool.insert import Insert, decode
 from toolpath.tool.spindle import spindle_sense
 
 LAND_MARGIN = 0.5  # mm that the land must stand over the insert's radius when its inner side is touched
+
+
+def insert_of(job: Job) -> Insert:
+    """The insert that the job states, by designation or by sizes."""
+    tool = job.tool
+    if tool.insert is not None:
+        return decode(tool.insert)
+    assert tool.insert_diameter is not None
+    return Insert(
+        radius=tool.insert_diameter / 2,
+        relief=tool.relief or 0.0,
+        thickness=tool.thickness,
+        tolerance=tool.tolerance,
+    )
 
 
 def statements(job: Job, insert: Insert) -> Iterator[Finding]:

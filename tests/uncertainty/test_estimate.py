@@ -97,7 +97,7 @@ def test_normal_cdf_is_scipys():
 
 @pytest.mark.parametrize("sd", [1e-9, 0.3, 0.99, 40.0])
 def test_deeper_of_a_normal_and_its_mean(sd):
-    """max(X, 0) of X ~ N(0, sd): its mean is sd/sqrt(2 pi), and that of its square sd^2/2 (half of a symmetric law)."""
+    """max(X, 0) of X ~ N(0, sd): the mean is sd/sqrt(2 pi), of the square sd^2/2 (half of a symmetric law)."""
     unknowns = (Unknown("a", 1.0),)
     got = deeper(
         Prediction(unknowns, np.asarray(0.0), np.array([sd])),

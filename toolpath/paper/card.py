@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, repeat
 
+from toolpath.moves import SurfaceSpeed
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, width_of, wrapped
@@ -19,12 +20,12 @@ from toolpath.program.frames import frame_of
 from toolpath.program.head import header_of
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_sense
-from toolpath.units import METRES_PER_FOOT
 
 PLAIN = style.PLAIN
 LINE = LEADING * PLAIN
 WORDS, ABOVE = UNDER["all"], 3.5  # mm, the figures to set; what they need less without a sketch over them
 GAP = 2.5  # mm of paper between the parts
+EDGE = 0.6  # mm that the front stays off the margin: bold type may run a little wider than it measures
 BANNER = 12.0  # mm, piston and cut
 STRIP = 11.0  # mm, mark, program, tool, offset, date
 SKETCH, LEAST_SKETCH = 36.0, 22.0  # mm, the touch-off sketches above their figures
@@ -62,7 +63,8 @@ def card(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
     `rows` puts the table of a cut that has a program overleaf too.
     """
     front = Page(paper)
-    room = front.inside
+    inside = front.inside
+    room = replace(inside, left=inside.left + EDGE, right=inside.right - EDGE)
     wide = room.right - room.left
     notes = _notes(cut)
     below = _below(cut, wide)
@@ -141,10 +143,10 @@ def _marks(cut: Cut) -> Iterator[Field]:
     else:
         head = header_of(cut.recut, frame_of(cut.recut), None)
         number = head.program_number
-        yield Field("program", cut.file if number is None else str(number), wide=2.2)
-        yield Field("tool", head.tool_word or "-")
+        yield Field("program", cut.file if number is None else str(number), wide=2.0)
+        yield Field("tool", head.tool_word or "-", wide=1.5)
         yield Field("work offset", head.work_offset or "-")
-    yield Field("date", "", wide=1.4)
+    yield Field("date", "", wide=1.2)
 
 
 def _notes(cut: Cut) -> list[str]:
@@ -194,12 +196,20 @@ def _pass_lines(cut: Cut) -> Iterator[tuple[str, str]]:
     if plan.passes_finish:
         yield "finish", f"{plan.passes_finish}, taking {figures.length(cutting.allowance)}"
     yield "feed", f"{figures.length(run.feed)}/rev"
+    if run.finish_feed != run.feed:
+        yield "finish feed", f"{figures.length(run.finish_feed)}/rev"
     if run.surface_speed is None:
         yield "spindle", f"{run.start_rpm:.0f} rev/min"
     else:
-        feet = f"{run.surface_speed / METRES_PER_FOOT:.0f} ft/min"
-        speed = feet if figures.units == "inch" else f"{run.surface_speed:.0f} m/min"
-        yield "spindle", f"{speed}, up to {run.rpm_limit:.0f} rev/min"
+        yield "spindle", f"{figures.surface_speed(run.surface_speed)}, up to {run.rpm_limit:.0f} rev/min"
+    rough, finish = run.speed_of("rough"), run.speed_of("finish")
+    if finish != rough:
+        yield (
+            "finish at",
+            figures.surface_speed(finish.speed)
+            if isinstance(finish, SurfaceSpeed)
+            else f"{finish.rpm:.0f} rev/min",
+        )
     down = "down" if spindle_sense(recut.job) == "cw" else "up"
     yield "turns", f"near side {down}"
     yield "coolant", "on" if run.coolant else "off"

@@ -116,7 +116,7 @@ def test_a_dish_takes_few_rows_or_leaves_little_to_blend(every):
 
 SLOPES = {  # of a solid 84 mm crown, 60 or 52 mm across
     "a floor that falls 5 degrees": 'form = "tapered"\nfloor_angle = 5\nmouth_diameter = 60.0',
-    "a floor that falls 7 degrees": 'form = "tapered"\nfloor_angle = 7\nmouth_diameter = 60.0',
+    "a floor that falls 6 degrees": 'form = "tapered"\nfloor_angle = 6\nmouth_diameter = 60.0',
     "a wall 30 degrees off": 'form = "flat"\nwall_angle = 30\nmouth_diameter = 52.0',
     "a wall and a wide corner": 'form = "flat"\nwall_angle = 30\ncorner_radius = 7\nmouth_diameter = 48.0',
     "a floor and a sloped wall": 'form = "tapered"\nfloor_angle = 4\nwall_angle = 20\nmouth_diameter = 60.0',

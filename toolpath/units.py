@@ -9,6 +9,7 @@ from toolpath.errors import InputError
 Units: TypeAlias = Literal["mm", "inch"]
 
 MM_PER_INCH: Final = 25.4  # exact
+MM_PER_METRE: Final = 1000.0  # exact
 METRES_PER_FOOT: Final = 0.3048  # exact
 MM3_PER_CC: Final = 1000.0  # exact: the millilitre is the cubic centimetre
 

@@ -8,6 +8,7 @@ from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
 from toolpath.motion.places import Place, located, named, sweep_of
 from toolpath.moves import Arc, Begin, FixedSpeed, Line, Move, Rapid, SpeedCap, SpindleStop, SurfaceSpeed
+from toolpath.units import MM_PER_METRE
 
 
 def lifted(moves: Sequence[Move], by: float) -> tuple[Move, ...]:
@@ -41,7 +42,7 @@ def fixed_speed(moves: Sequence[Move], frame: Frame, rpm_limit: float = inf) -> 
             case SurfaceSpeed(speed):
                 largest = _largest_x(walk[index + 1 :], frame)
                 if largest is not None:
-                    rpm = min(cap, 1000 * speed / (tau * largest)) if largest else cap
+                    rpm = min(cap, MM_PER_METRE * speed / (tau * largest)) if largest else cap
                     out.append(FixedSpeed(float(max(1, floor(rpm + 1e-6)))))
             case _:
                 out.append(move)

@@ -9,6 +9,7 @@ from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
 from toolpath.motion.places import known_place, located, named, sweep_of
 from toolpath.moves import Arc, FixedSpeed, Line, Move, Rapid, SpeedCap, SpindleStop, SurfaceSpeed
+from toolpath.units import MM_PER_METRE
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def seconds_of(moves: Iterable[Move], frame: Frame, rapid_rate: float) -> tuple[
                 if isinstance(speed, FixedSpeed):
                     seconds = 60 * _length(move, x, z) / (feed * speed.rpm)
                 else:
-                    per_radius = tau / (1000 * speed.speed)  # minutes a turn, per mm of radius
+                    per_radius = tau / (MM_PER_METRE * speed.speed)  # minutes a turn, per mm of radius
                     least = 1 / (cap * per_radius)
                     seconds = 60 * per_radius * _length_by_x(move, x, z, frame.shift[0], least) / feed
         out.append(seconds)

@@ -39,7 +39,7 @@ def expected_words(cut: Cut) -> str:
     words = f"expected {volume:.3f} cc"
     if expected is not None:
         words += f" ± {2 * expected.u_cc:.3f} cc (k = 2)"
-    tolerance = cut.recut.job.dish.tolerance / 1000
+    tolerance = cc(cut.recut.job.dish.tolerance)
     return f"{words}      target {report.volume.target_cc:.3f} ± {tolerance:g} cc"
 
 

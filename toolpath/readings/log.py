@@ -337,7 +337,7 @@ def _entry(row: dict[str, str], line: int) -> Entry | _Withdrawal:
         unit = next((u for u in ("cc", "ratio") if u == row["unit"]), None)
         if unit is None:
             raise InputError(f"unit = {row['unit']!r}; a target is in cc or a ratio")
-        value = _value(row) * (1000.0 if unit == "cc" else 1.0)
+        value = _value(row) * (MM3_PER_CC if unit == "cc" else 1.0)
         return Target(piston, value, unit, row["note"], row["when"], number, line)
     return _reading(row, number, piston, line)
 

@@ -127,7 +127,7 @@ def one_cut(design: Design, history: Sequence[Entry], known: Known | None) -> li
         return []
     what = (
         f"one cut without a reading keeps the tolerance in {found.chance:.0%} of cases: "
-        f"its volume is known to +- {2 * found.u / 1000:.2g} cc (k = 2)"
+        f"its volume is known to +- {cc(2 * found.u):.2g} cc (k = 2)"
     )
     advice = "cut it with --stage first, read it, then --stage last"
     return [Finding("warning", "one-cut-unsure", what, advice=advice)]

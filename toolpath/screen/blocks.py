@@ -11,6 +11,7 @@ from toolpath.clearance.gaps import Gap
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc
 from toolpath.readback.motions import ControlPoint, Motion, centre_offset
+from toolpath.units import MM_PER_METRE
 
 STATIONS = 65  # of a motion, over which its time is summed
 PLACES = 5  # decimals of a length: a hundredth of the finest word of a program
@@ -63,7 +64,7 @@ def _driven(motion: Motion, aside: float, pace: Pace) -> tuple[float, float, flo
     rpm = np.full(STATIONS, mode.speed if mode.turning else 0.0)
     if mode.turning and mode.surface:
         cap = math.inf if mode.cap is None else mode.cap
-        rpm = np.minimum(cap, mode.speed / np.maximum(2 * math.pi * np.abs(x) / 1000, 1e-9))
+        rpm = np.minimum(cap, mode.speed / np.maximum(2 * math.pi * np.abs(x) / MM_PER_METRE, 1e-9))
     if motion.rapid:
         seconds = 60 * motion.length / pace.rapid
     elif mode.feed > 0 and rpm.min() > 0:

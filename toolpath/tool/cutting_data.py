@@ -6,6 +6,8 @@ Radii of the work are from the spindle axis. The makers' and handbook formulas a
 
 from math import acos, pi, sin, sqrt
 
+from toolpath.units import MM_PER_METRE
+
 
 def entering_angle(bite: float, radius: float) -> float:
     """Greatest entering angle of an insert of `radius` that takes `bite`: arccos(1 - bite/radius), rad.
@@ -42,12 +44,12 @@ def roughness(feed: float, radius: float) -> float:
 
 def spindle_speed(radius: float, speed: float) -> float:
     """Spindle speed that gives `speed` m/min at `radius`, rev/min."""
-    return 1000 * speed / (2 * pi * radius)
+    return MM_PER_METRE * speed / (2 * pi * radius)
 
 
 def cap_diameter(speed: float, rpm_limit: float) -> float:
     """Diameter below which the cap holds the spindle and `speed` is no longer reached, mm."""
-    return 1000 * speed / (pi * rpm_limit)
+    return MM_PER_METRE * speed / (pi * rpm_limit)
 
 
 def specific_force(kc11: float, mc: float, chip: float) -> float:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from toolpath.errors import InputError
 from toolpath.findings import Finding
 from toolpath.tool.cutting_data import cutting_force
-from toolpath.units import MM_PER_INCH
+from toolpath.units import MM_PER_INCH, MM_PER_METRE
 
 NUT_FACTOR = 0.2  # dry steel thread; common practice, no source
 _METRIC = re.compile(r"M(?P<size>\d+(?:\.\d+)?)(?:X\d+(?:\.\d+)?)?")
@@ -49,7 +49,7 @@ def clamp_force(torque: float, diameter: float) -> float:
     >>> round(clamp_force(20.0, 10.0))
     10000
     """
-    return torque * 1000 / (NUT_FACTOR * diameter)
+    return torque * MM_PER_METRE / (NUT_FACTOR * diameter)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ class Seat:
 
     def torque(self, clamp: float) -> float:
         """Torque that friction resists under a clamp force in N, N m."""
-        return self.friction * clamp * self.effective_radius / 1000
+        return self.friction * clamp * self.effective_radius / MM_PER_METRE
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +124,7 @@ def grip(seat: Seat, clamp: float, *, kc: float, bite: float, feed: float, radiu
     (48.0, 2.7, 17.78)
     """
     force = cutting_force(kc, bite, feed)
-    return Grip(clamp, seat.torque(clamp), force, force * radius / 1000, seat.rule)
+    return Grip(clamp, seat.torque(clamp), force, force * radius / MM_PER_METRE, seat.rule)
 
 
 def grip_findings(held: Grip, *, min_factor: float, max_force: float | None) -> tuple[Finding, ...]:

@@ -46,7 +46,8 @@ def test_a_set_of_four_from_new_to_the_record(job: Path) -> None:
         assert last["plan"]["passes_skim"] == 0
         assert last["removed"]["volume_cc"] == pytest.approx(11.6 - read, abs=0.06)
         assert last["plan"]["feed_in_metal_share"] > 0.5
-        assert "FINISHED CROWN" in program(job, piston, "last")
+        assert "ZERO NOTED" in program(job, piston, "last")
+        assert "zero=noted" in beside(job).read_text(encoding="utf-8").splitlines()[-1]
         finished[piston] = round(11.6 + off / 5, 2)
         dishpath("reading", job, "--piston", piston, finished[piston])
     kept = load(beside(job)).readings

@@ -221,6 +221,29 @@ def test_a_second_make_with_another_mark_asks_which_was_cut(shop: Shop) -> None:
     assert "no such cut waits" in shop("reading", "1=11.15", "--mark", "ABCDEF", code=2).output
 
 
+def test_a_make_tells_of_another_that_may_have_been_cut(shop: Shop) -> None:
+    """First cut unread, the mouth then made smaller, first cut made again: both cut make 13.2 for 11.6 cc."""
+    shop.make("--piston", "1")
+    assert "if it was cut" not in shop.make("--piston", "1", "--stage", "first").output
+    shop.change(dish__mouth_diameter="60")
+    told = shop.make("--piston", "1", "--stage", "first").output
+    assert re.search(
+        r"warning: pump-p1-first\.nc with the mark \w+ was made too and waits for its reading", told
+    )
+    assert "if it was cut, do not cut this one; read the piston first" in told
+    assert "if it was cut" not in shop.make("--piston", "2").output
+
+
+def test_a_make_tells_of_programs_whose_log_is_gone(shop: Shop) -> None:
+    shop.make("--piston", "1")
+    (shop.place / "pump-readings.csv").unlink()
+    assert "if it was cut" not in shop.make("--piston", "1").output  # the same cut
+    (shop.place / "pump-readings.csv").unlink()
+    shop.change(dish__mouth_diameter="60")
+    told = shop.make("--piston", "1").output
+    assert "warning: pump-p1-first.nc stands there, and the log has no such cut: if it was cut" in told
+
+
 def test_a_second_short_cut_is_read_as_the_first_cut_that_it_is(shop: Shop) -> None:
     """The advice says: make --stage first once more; the reading after it must not become that of a last cut."""
     shop.make("--piston", "1")

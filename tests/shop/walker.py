@@ -23,12 +23,13 @@ from toolpath.readings import log as logs
 from toolpath.readings.facts import CutFacts
 from toolpath.readings.log import Entry, Log, MadeCut, Reading, beside
 from toolpath.recut import Recut
+from toolpath.report.made import report_of
 
 PISTONS = 2
 OLD_MOUTH, OLD = 32.0, 9300.0  # mm, mm3
 X_TOUCH, REFIT, REPEAT, TOUCH = 0.05, 0.005, 0.003, 0.005  # mm
-# said by make where the readings cannot hold the tolerance
-EXCUSES = r"out of reach|short cut, read|one cut without a reading keeps"
+# said by make where readings cannot hold the tolerance, or where another program may have been cut
+EXCUSES = r"out of reach|short cut, read|one cut without a reading keeps|if it was cut, do not cut this one"
 EDITS = {
     "dish.volume_cc": ("11.6", "11.6", "11.9", "11.4", "12.4"),
     "dish.mouth_diameter": ("68.0", "68.0", "66.0", "60.0", "70.0"),
@@ -82,7 +83,7 @@ class Walk:
         zero = self.rng.choice(EDITS["setup.zero"])
         self.metal: dict[tuple[Path, int], Metal] = {}
         self.counts = dict.fromkeys(("commands", "cuts", "slips", "refused", "told", "silent", "over"), 0)
-        self.made: Recut | None = None
+        self.deletes = self.rng.choice(("programs", "log"))
         for job in self.jobs:
             self.state[job]["setup.zero"] = zero
             self.write(job)
@@ -147,7 +148,6 @@ class Walk:
             self.call("pistons", job, "--take-common")
 
     def make(self, job: Path, n: int, *more: str) -> None:
-        self.made = None
         done = self.call("make", job, "--no-pictures", "--piston", str(n), *more)
         metal = self.metal[job, n]
         if done.exit_code:
@@ -285,7 +285,7 @@ class Walk:
 
     def delete(self, job: Path, n: int) -> None:
         folder = job.parent / job.stem
-        what = self.rng.choice(("programs", "log"))
+        what = self.deletes  # with both gone nothing is left that could tell of a cut
         self.say.append(f"delete the {what} of {job.name}")
         if what == "log":
             beside(job).unlink(missing_ok=True)
@@ -352,10 +352,13 @@ def watched(walk: Walk, patch: pytest.MonkeyPatch, *, real_files: bool) -> None:
 
     def facts_alone(recut: Recut, name: str, **_: object) -> files.Done:
         told = tuple(files.told(f, recut.job.units) for f in recut.findings if f.severity == "warning")
-        return files.Done(name, f"{name}.nc", {f"{name}.nc": recut.facts.text().encode()}, told)
+        program = {f"{name}.nc": recut.facts.text().encode()}
+        return files.Done(name, f"{name}.nc", recut.facts, program, ("made", *told), report_of(recut, None))
 
     patch.setattr(logs, "append_all", append_all)
     patch.setattr(logs, "append_made", append_made)
     patch.setattr(logs, "withdraw", withdraw)
+    patch.setattr(files, "append_made", append_made)
+    patch.setattr(files, "withdraw", withdraw)
     if not real_files:
         patch.setattr(files, "files_of", facts_alone)

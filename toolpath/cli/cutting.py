@@ -1,5 +1,6 @@
 """Commands on one cut: check, make, table, plot, readback."""
 
+import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -12,7 +13,7 @@ from toolpath.cli.work import Work, one_piston, opened, several
 from toolpath.errors import InputError, StopError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from toolpath.output.files import Done, Printing
     from toolpath.recut import Recut, Refused, Stage
@@ -245,11 +246,37 @@ def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path, last: int)
     from toolpath.output.files import put_down
     from toolpath.readings.log import beside
 
+    doubts = (
+        [] if recut.piston is None else list(_perhaps_cut(work, recut.piston, recut.facts.mark, done, folder))
+    )
     try:
-        return put_down(recut, done, folder, beside(work.path), last)
+        now = put_down(recut, done, folder, beside(work.path), last)
     except BaseException:  # whatever failed, an interrupt too
         _say_older(folder, done.name)
         raise
+    for doubt in doubts:
+        click.echo(f"warning: {doubt}: if it was cut, do not cut this one; read the piston first", err=True)
+    return now
+
+
+def _perhaps_cut(work: Work, piston: int, mark: str, done: "Done", folder: Path) -> "Iterator[str]":
+    """Other programs of a piston that may have been cut since its latest reading."""
+    from toolpath.matching.due import tally
+    from toolpath.output.disk import names_in
+    from toolpath.readings.log import MadeCut
+
+    history = work.history(piston)
+    for made in tally(history).waiting:
+        if made.facts.mark != mark:
+            yield f"{made.file} with the mark {made.facts.mark} was made too and waits for its reading"
+    known = {e.file for e in history if isinstance(e, MadeCut)}
+    ours = re.compile(
+        rf"{re.escape(work.path.stem)}-p{piston}(-first|-last)?{re.escape(Path(done.cuts).suffix)}"
+    )
+    for old in names_in(folder):
+        new = done.files.get(old.name)
+        if ours.fullmatch(old.name) and old.name not in known and (new is None or new != old.read_bytes()):
+            yield f"{old.name} stands there, and the log has no such cut"
 
 
 def _say_older_cards(folder: Path, stem: str, recut: "Recut") -> None:

@@ -25,7 +25,7 @@ from toolpath.recut import resolve
 from toolpath.report.made import report_of
 from toolpath.units import MM_PER_INCH
 
-SECTION, CORNER = 1, 2
+SECTION, CORNER, TEMPLATE = 1, 2, -1
 BY_EYE = 1e-6  # mm on the paper
 
 
@@ -69,10 +69,10 @@ def test_dimensions_are_the_reports(sample: Drawn) -> None:
     assert f"depth {written(sample, section.depth_mm)}" in said
     assert f"mouth Ø {written(sample, section.mouth_diameter_mm)}" in said
     assert f"crown Ø {written(sample, sample.recut.job.piston.crown_diameter)}" in said
-    assert f"skim {written(sample, sample.recut.job.crown.skim or 0.0)}" in said
+    assert f"skim {written(sample, sample.recut.design.skim)}" in said
     land = sample.recut.job.piston.top_land
     assert land is not None
-    assert f"top land left {written(sample, land - (sample.recut.job.crown.skim or 0.0))}" in said
+    assert f"top land left {written(sample, land - (sample.recut.design.skim))}" in said
     if section.corner_radius_mm is not None:
         assert f"corner R {written(sample, section.corner_radius_mm)}" in said
     if section.floor_thickness_mm is not None:
@@ -87,8 +87,8 @@ def test_drawn_lengths_are_the_reports(sample: Drawn) -> None:
     across, upright = spans(page, 0), spans(page, 1)
     assert min(abs(s - section.depth_mm * scale) for s in across) < BY_EYE
     for diameter in (section.mouth_diameter_mm, sample.recut.job.piston.crown_diameter):
-        # the dimension line of a half view runs 5 mm past the axis
-        assert min(abs(s - diameter / 2 * scale - 5) for s in upright) < BY_EYE
+        # the dimension line of a half view runs 3 mm past the axis
+        assert min(abs(s - diameter / 2 * scale - 3) for s in upright) < BY_EYE
 
 
 def test_scale_bar_is_as_long_as_it_says(sample: Drawn) -> None:
@@ -171,6 +171,7 @@ def test_corner_says_what_is_left(draw: Callable[[str], Drawn | None], sample: D
         assert "left uncut: nothing" in said
     else:
         assert f"left uncut (black): {corner.corner.volume / 1000:.3f} cc" in said
+    said += " ".join(texts(sample.sheet()[TEMPLATE]))
     clearance = sample.report.clearance
     assert written(sample, clearance.flank_contact_height_mm) in said
     if clearance.insert_underside_room_mm is not None:
@@ -181,7 +182,7 @@ def test_corner_says_what_is_left(draw: Callable[[str], Drawn | None], sample: D
 
 def test_flank_meets_the_circle_where_the_report_says(pump: Drawn) -> None:
     """The dot of contact lies on the drawn curve of the work and the height below the edge."""
-    page = pump.sheet()[CORNER]
+    page = pump.sheet()[TEMPLATE]
     heights = [t for t in traces(page) if len(t) == 2 and abs(t[0][0] - t[1][0]) < BY_EYE]
     titles = [t for t in texts(page) if t.startswith("Seen along the spindle")]
     scale = float(titles[0].split(", ")[1].split(":")[0])

@@ -16,7 +16,7 @@ from postprocessors.numbers import fixed
 from tests.paper.conftest import Drawn
 from toolpath.errors import InputError
 from toolpath.output.files import reads_diameter
-from toolpath.paper.pages import pages, section_picture, show_section
+from toolpath.paper.pages import pictures, section_picture, sheet_pdf, show_section
 from toolpath.paper.style import Paper
 from toolpath.reference import table
 
@@ -24,7 +24,8 @@ POINT = 72 / 25.4  # points in a mm
 
 
 def files(drawn: Drawn, paper: Paper = "a4") -> dict[str, bytes]:
-    return pages(drawn.recut, drawn.report, drawn.by_hand.table, "job", paper=paper)
+    cut = drawn.cut
+    return {**pictures(cut, paper), "job-sheet.pdf": sheet_pdf(cut, "full", paper, rows=True)}
 
 
 KEPT: dict[tuple[int, Paper], dict[str, bytes]] = {}
@@ -109,8 +110,29 @@ def test_every_row_of_the_table_can_be_read(sample: Drawn) -> None:
     for number, row in enumerate(found.rows, 1):
         numbers = " ".join(fixed(v, found.decimals) for v in (row.z, row.x_start, row.x_stop, row.infeed))
         assert f"{number} {row.cut} {numbers}" in said
-    for line in (*found.lines, *found.closing):
+    for line in (*sample.by_hand.plan.notes, *found.closing):
         assert plain(line) in said
+
+
+def test_the_table_of_a_program_is_printed_only_when_asked(sample: Drawn) -> None:
+    without = sheet_pdf(sample.cut, "full", "a4", rows=False)
+    said = plain(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(without)).pages))
+    assert ("Table for the readout" in said) == (
+        sample.report.program is None or sample.report.program.file is None
+    )
+
+
+def test_nothing_of_the_set_up_is_printed_with_the_table(sample: Drawn) -> None:
+    said = [plain(page.extract_text()) for page in reader(sample).pages]
+    for line in sample.recut.touch_off.lines(sample.cut.subject.shown):
+        assert sum(plain(line) in page for page in said) == 1
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_pages_of_a_sheet(sample: Drawn, paper: Paper) -> None:
+    """Set-up, section, corner, readings, template; the table of a manual lathe where the readings have no room."""
+    count = 6 if sample.cut.hand and paper == "letter" else 5
+    assert len(sample.sheet(paper, rows=False)) == count
 
 
 def test_fonts_are_embedded_whole(pump: Drawn) -> None:
@@ -150,21 +172,29 @@ def drawn_lines(content: bytes) -> list[list[tuple[float, float]]]:
     return runs
 
 
-def test_template_is_printed_full_size(draw: Callable[[str], Drawn | None]) -> None:
-    """Both bars are 100 mm and the profile's stand-back and height are the template's, in points."""
-    drawn = draw(HOLDER_UNKNOWN)
+BARS = {"mm": 100.0, "inch": 4 * 25.4}  # mm
+
+
+@pytest.mark.parametrize("units", BARS)
+def test_template_is_printed_full_size(draw: Callable[[str], Drawn | None], units: str) -> None:
+    """Both bars are 100 mm or 4 in, the profile's stand-back and height are the template's, in points."""
+    drawn = draw(HOLDER_UNKNOWN.replace('"iso6983"', f'"iso6983", program_units = "{units}"'))
+    bar = BARS[units]
     assert drawn is not None
     clearance = drawn.recut.clearance
     assert clearance is not None
     assert clearance.flank is not None
     page = reader(drawn).pages[-1]
-    assert "Grinding template, 1:1" in page.extract_text()
+    said = page.extract_text()
+    assert "Grinding template, 1:1" in said
+    for word in ("100 mm" if units == "mm" else "4.000 in", "the part", "holder: left", "cutting edge"):
+        assert word in said
     contents = page.get_contents()
     assert contents is not None
     runs = drawn_lines(contents.get_data())
     ends = [(run[-1][0] - run[0][0], run[-1][1] - run[0][1]) for run in runs]
-    assert any(abs(x - 100 * POINT) < 1e-3 and abs(y) < 1e-3 for x, y in ends)
-    assert any(abs(x) < 1e-3 and abs(y - 100 * POINT) < 1e-3 for x, y in ends)
+    assert any(abs(x - bar * POINT) < 1e-3 and abs(y) < 1e-3 for x, y in ends)
+    assert any(abs(x) < 1e-3 and abs(y - bar * POINT) < 1e-3 for x, y in ends)
     template = clearance.flank.template
     (profile,) = (run for run in runs if len(run) == len(template))
     edge = profile[0][0] + template[0][1] * POINT

@@ -239,6 +239,7 @@ def pistons(job: Path, as_json: bool, record: Path | None, take_common: bool, sh
 
 
 def _record(work: Work, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> None:
+    from toolpath.matching.finished import finished
     from toolpath.output.disk import write_whole
     from toolpath.output.files import printed_names
     from toolpath.paper.letters import boxed
@@ -248,8 +249,9 @@ def _record(work: Work, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> 
     recut = resolve(work.job_of(1))
     if isinstance(recut, Refused):
         raise StopError("\n".join(f.line(recut.job.units) for f in recut.findings))
-    write_whole(place.parent, {place.name: record_page(recut, keys)})
-    for line in (str(place), *boxed(printed_names(recut.job))):
+    write_whole(place.parent, {place.name: record_page(recut, keys, finished(work.job, work.log))})
+    written = (recut.job.record.customer, recut.job.record.engine)
+    for line in (str(place), *boxed((*printed_names(recut.job), *written))):
         click.echo(line, err=quiet)
 
 

@@ -102,7 +102,7 @@ def _row(
         read = latest(after, "burette", "depth")
         return None if read is None else read_volume(design, read) or _by_depth(design, read)
 
-    design = _as_cut(design, history)
+    design = as_cut(design, history)
     received, first, final = volume("as-received"), volume("first"), volume("last")
     before, weighed = latest("as-received", "mass"), latest("last", "mass")
     engine, target = design.received.engine, target_of(design, history)
@@ -122,7 +122,7 @@ def _row(
     return measured, due(found, _now(found, measured), target, design.received.job.dish.tolerance)
 
 
-def _as_cut(design: Design, history: Sequence[Entry]) -> Design:
+def as_cut(design: Design, history: Sequence[Entry]) -> Design:
     """The design with skim and shape as its latest read cut was made."""
     made = [e for e in history if isinstance(e, MadeCut)]
     if not made or not tally(history).latest:

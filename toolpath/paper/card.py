@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, repeat
 
+from toolpath.moves import SurfaceSpeed
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, width_of, wrapped
@@ -19,12 +20,12 @@ from toolpath.program.frames import frame_of
 from toolpath.program.head import header_of
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_sense
-from toolpath.units import METRES_PER_FOOT
 
 PLAIN = style.PLAIN
 LINE = LEADING * PLAIN
 WORDS, ABOVE = UNDER["all"], 3.5  # mm, the figures to set; what they need less without a sketch over them
 GAP = 2.5  # mm of paper between the parts
+EDGE = 0.6  # mm that the front stays off the margin: bold type may run a little wider than it measures
 BANNER = 12.0  # mm, piston and cut
 STRIP = 11.0  # mm, mark, program, tool, offset, date
 SKETCH, LEAST_SKETCH = 36.0, 22.0  # mm, the touch-off sketches above their figures
@@ -36,7 +37,8 @@ WORD = 27.0  # mm, the word before a figure there
 LEAST_SECTION, SECTION = 60.0, 85.0  # mm, the section beside them: least, and before the sketches grow
 CLOSE = 4.9  # mm, one row of a table that is pressed for room
 MOST_WARNED = 4  # lines of warnings on the front
-BAND = 66.0  # mm, sketches and steps overleaf
+BAND = 50.0  # mm, sketches or steps overleaf
+STEPS = 74.0  # mm, the steps where they stand beside the section
 KEY = 25.0  # mm, what the lines of the section mean
 WIDE_SECTION = 150.0  # mm of paper that the section with all its words takes; less is drawn without them
 
@@ -62,12 +64,13 @@ def card(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
     `rows` puts the table of a cut that has a program overleaf too.
     """
     front = Page(paper)
-    room = front.inside
+    inside = front.inside
+    room = replace(inside, left=inside.left + EDGE, right=inside.right - EDGE)
     wide = room.right - room.left
     notes = _notes(cut)
     below = _below(cut, wide)
     layout = _layout(cut, room, _tall(notes, wide) + below + BANNER * len(_banner(cut, wide)))
-    y = _head(front, cut, room)
+    y = _head(front, cut, room, split=len(layout.leaves) > 1)
     y = _touching(front, cut, Box(room.left, room.bottom, room.right, y), layout, notes)
     main = Box(room.left, room.bottom + below + GAP, room.right, y)
     if layout.leaves:
@@ -110,7 +113,7 @@ def _banner(cut: Cut, wide: float) -> list[str]:
     return wrapped(cut_words(cut.recut), wide - 6, style.HEAD, "bold")
 
 
-def _head(page: Page, cut: Cut, room: Box) -> float:
+def _head(page: Page, cut: Cut, room: Box, *, split: bool) -> float:
     """Piston and cut, job, and what tells this card from another; gives the y under them."""
     recut, last = cut.recut, cut.recut.stage == "last"
     lines = _banner(cut, room.right - room.left)
@@ -130,21 +133,22 @@ def _head(page: Page, cut: Cut, room: Box) -> float:
         room.left, y, shortened(recut.job.title or "Untitled job", left, PLAIN, "bold"), PLAIN, face="bold"
     )
     strip = Box(room.left, y - GAP - STRIP, room.right, y - GAP)
-    draw_fields(page, list(_marks(cut)), strip, PLAIN)
+    draw_fields(page, list(_marks(cut, split=split)), strip, PLAIN)
     return strip.bottom - GAP
 
 
-def _marks(cut: Cut) -> Iterator[Field]:
-    yield Field("mark", cut.recut.facts.mark)
+def _marks(cut: Cut, *, split: bool) -> Iterator[Field]:
+    yield Field("mark", cut.recut.mark)
     if cut.hand:
-        yield Field("rows", str(len(cut.by_hand.table.rows)))
+        count = str(len(cut.by_hand.table.rows))
+        yield Field("rows", f"{count}, go on overleaf" if split else count, wide=2.0)
     else:
         head = header_of(cut.recut, frame_of(cut.recut), None)
         number = head.program_number
-        yield Field("program", cut.file if number is None else str(number), wide=2.2)
-        yield Field("tool", head.tool_word or "-")
+        yield Field("program", cut.file if number is None else str(number), wide=2.0)
+        yield Field("tool", head.tool_word or "-", wide=1.5)
         yield Field("work offset", head.work_offset or "-")
-    yield Field("date", "", wide=1.4)
+    yield Field("date", "", wide=1.2)
 
 
 def _notes(cut: Cut) -> list[str]:
@@ -194,12 +198,20 @@ def _pass_lines(cut: Cut) -> Iterator[tuple[str, str]]:
     if plan.passes_finish:
         yield "finish", f"{plan.passes_finish}, taking {figures.length(cutting.allowance)}"
     yield "feed", f"{figures.length(run.feed)}/rev"
+    if run.finish_feed != run.feed:
+        yield "finish feed", f"{figures.length(run.finish_feed)}/rev"
     if run.surface_speed is None:
         yield "spindle", f"{run.start_rpm:.0f} rev/min"
     else:
-        feet = f"{run.surface_speed / METRES_PER_FOOT:.0f} ft/min"
-        speed = feet if figures.units == "inch" else f"{run.surface_speed:.0f} m/min"
-        yield "spindle", f"{speed}, up to {run.rpm_limit:.0f} rev/min"
+        yield "spindle", f"{figures.surface_speed(run.surface_speed)}, up to {run.rpm_limit:.0f} rev/min"
+    rough, finish = run.speed_of("rough"), run.speed_of("finish")
+    if finish != rough:
+        yield (
+            "finish at",
+            figures.surface_speed(finish.speed)
+            if isinstance(finish, SurfaceSpeed)
+            else f"{finish.rpm:.0f} rev/min",
+        )
     down = "down" if spindle_sense(recut.job) == "cw" else "up"
     yield "turns", f"near side {down}"
     yield "coolant", "on" if run.coolant else "off"
@@ -269,7 +281,8 @@ def _last_back(
 ) -> None:
     room = room_of(paper)
     steps = cut.hand and cut.by_hand.plan.step_left > cut.by_hand.plan.readout.resolution
-    band = BAND if steps or not layout.sketch else 0.0
+    sketches = not layout.sketch
+    band = BAND if steps or sketches else 0.0
     need = band + (_tall(cut.warnings, room.right - room.left, "bold") + GAP if warned else 0.0)
     if not out or out[-1][1] - room.bottom < need + LEAST_SECTION:
         out.append((Page(paper), room.top - 2))
@@ -280,18 +293,18 @@ def _last_back(
             y = page.paragraph(room.left, y, line, room.right - room.left, face="bold")
         y -= GAP
     if band:
-        side = room.right - 74.0 if steps else room.right
-        here = Box(room.left, y - band, side - 4, y)
-        if layout.sketch:
-            here = Box(room.left, y, room.left, y)
-        else:
+        here = Box(room.left, y - band, room.right, y)
+        if sketches:
             draw_touching(page, cut.subject, here, words="none")
-        if steps:
-            left = room.left if layout.sketch else side
-            draw_steps(page, cut.by_hand.plan, cut.subject.figures, Box(left, y - band, room.right, y))
+        else:
+            draw_steps(page, cut.by_hand.plan, cut.subject.figures, here)
         y -= band + GAP
-    if not layout.small and y - room.bottom < WIDE_SECTION:
-        draw_small_section(page, cut.subject, Box(room.left, room.bottom, room.right, y))
+    if not layout.small and ((steps and sketches) or y - room.bottom < WIDE_SECTION):
+        split = room.right - STEPS if steps and sketches else room.right
+        draw_small_section(page, cut.subject, Box(room.left, room.bottom, split - 4, y))
+        if split < room.right:
+            here = Box(split, max(room.bottom, y - STEPS), room.right, y)
+            draw_steps(page, cut.by_hand.plan, cut.subject.figures, here)
     elif not layout.small:
         draw_section(page, cut.subject, Box(room.left, room.bottom + KEY + 2, room.right, y))
         draw_key(page, Box(room.left, room.bottom, room.right, room.bottom + KEY))

@@ -43,7 +43,7 @@ def draw_large_corner(page: Page, subject: Subject, room: Box) -> None:
     tall = sum(len(wrapped(w, wide, style.PLAIN)) * LEADING * style.PLAIN + 1.5 for w in words)
     corner = _Corner(page, subject, Box(room.left, room.bottom + tall + 2, room.right, room.top))
     corner.draw()
-    y = corner.window.bottom - 16
+    y = corner.window.bottom - 20
     for line in words:
         y = page.paragraph(room.left, y, line, wide) - 1.5
 
@@ -85,7 +85,7 @@ class _Corner:
         mouth = min(self.design.mouth, self.at[0] + 2 * around)
         r = (self.at[0] - around, max(self.at[0] + around, mouth + 0.5 * radius))
         z = (self.at[1] - around, self.at[1] + around)
-        views = Box(room.left, room.bottom + 10, room.right, room.top - 8)
+        views = Box(room.left, room.bottom + 14, room.right, room.top - 8)
         scale = fitting(z[1] - z[0], r[1] - r[0], views)
         x = views.left - scale * z[0] + 2
         y = views.top - scale * r[1]
@@ -116,7 +116,7 @@ class _Corner:
         page.tool(view.spot(*self.at), self.recut.insert.radius * view.scale, within=window)
         page.outline(style.RULE, window)
         self._mouth()
-        scale_bar(page, window.left, window.bottom - 7, view.scale, self.figures)
+        scale_bar(page, window.left, window.bottom - 12, view.scale, self.figures)
 
     def _left_uncut(self) -> None:
         """What stays between the drawn section and what the insert can reach."""

@@ -138,7 +138,7 @@ class _Graph:
         for value in ticks(self.spots[0, 0] / unit, self.spots[-1, 0] / unit):
             x = self.spot(value * unit, 0.0)[0]
             page.line(style.RULE, [(x, box.bottom), (x, box.top)])
-            page.text(x, box.bottom - 4, f"{value:g} {figures.unit}", style.SMALL, across="center")
+            page.text(x, box.bottom - 4.8, f"{value:g} {figures.unit}", style.SMALL, across="center")
         for value in ticks(self.low, self.high):
             y = self.spot(self.spots[0, 0], value)[1]
             page.line(style.RULE, [(box.left, y), (box.right, y)])

@@ -5,7 +5,7 @@ from typing import Final
 
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
-from toolpath.paper.labels import Box
+from toolpath.paper.labels import LEADING, Box
 from toolpath.units import MM_PER_INCH
 
 SCALES: Final = (
@@ -50,8 +50,8 @@ def scale_bar(page: Page, x: float, y: float, scale: float, figures: style.Figur
     page.line(style.EDGE, [(x, y), (end, y), (end, y + thick), (x, y + thick), (x, y)])
     page.fill(style.INK, [(x, y), ((x + end) / 2, y), ((x + end) / 2, y + thick), (x, y + thick)])
     unit = 1.0 if figures.units == "mm" else MM_PER_INCH
-    words = f"scale {scale_text(scale)}; the bar is {length / unit:g} {figures.unit}"
-    page.text(x, y + 2.8, words, style.SMALL)
+    words = f"scale {scale_text(scale)};\nthe bar is {length / unit:g} {figures.unit}"
+    page.text(x, y + 2.4 + LEADING * style.SMALL, words, style.SMALL)
 
 
 def ways(page: Page, x: float, y: float) -> None:

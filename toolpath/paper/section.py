@@ -16,7 +16,7 @@ from toolpath.paper.subject import Subject
 CALLOUTS = 42.0  # mm of paper for the words at the right
 NATURAL = 26.0  # mm of paper, least room for the view in natural size
 ROW = 7.0  # mm between dimension lines
-BELOW = 3.3 * ROW  # mm of paper for the dimensions under the axis
+BELOW = 3.9 * ROW  # mm of paper for the dimensions under the axis
 SAME = 1e-3  # mm
 ALONG = (0.5, 0.42, 0.58, 0.34, 0.66, 0.74, 0.26)  # of a dimension line, where its figure may stand
 
@@ -63,7 +63,7 @@ class _Section:
         self._tool()
         right = self.room.right - CALLOUTS + 2
         scale_bar(self.page, right, self.room.bottom + 3, self.view.scale, self.figures)
-        ways(self.page, right, self.room.bottom + 11)
+        ways(self.page, right, self.room.bottom + 15)
         if self.inset:
             self._natural_size()
         self._callouts()
@@ -190,7 +190,7 @@ class _Section:
             across.insert(0, ("mouth", self.dish.mouth_diameter_mm / 2))
         for word, r in across:
             start, y = view.spot(r, 0.0)
-            page.line(style.EDGE, [(start + 0.8, y), (x + 1.5, y)], [(x, view.y - 5), (x, y)])
+            page.line(style.EDGE, [(start + 0.8, y), (x + 1.5, y)], [(x, view.y - 3), (x, y)])
             page.arrow((x, y), math.pi / 2)
             text = f"{word} {self.figures.across(r)}"
             places = [view.y + share * (y - view.y) for share in ALONG]

@@ -7,21 +7,20 @@ from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
 from toolpath.paper.sketch import UNDER, draw_touching
-from toolpath.paper.style import Figures
 from toolpath.paper.subject import Subject
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_words
-from toolpath.units import METRES_PER_FOOT, cc
+from toolpath.units import cc
 
 SIGN_OFF = ("set up by, date", "touch-off checked by, date", "first piston measured by, date")
-SIGN = 12.0  # mm of paper for the lines to sign
+SIGN = 9.5  # mm of paper for the lines to sign
 HEADS = {
     "kept": "Zero kept: touch nothing off",
     "noted": "Zero noted: touch the fixture's face",
     "fresh": "Touching off",
 }
 WORD = 33.0  # mm of paper for the word before a figure
-LEAST, MOST = UNDER["number"] + 34.0, 112.0  # mm of paper for the sketches with their figures
+LEAST, MOST = UNDER["number"] + 26.0, 112.0  # mm of paper for the sketches with their figures
 HEAD = 2.4 * style.PLAIN
 GAP = 2.0  # mm
 BOX = 4.5  # mm of paper for the box to tick
@@ -127,12 +126,12 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
     elif report.program is not None:
         yield "program", f"{report.program.file} ({report.program.post})"
     if run.surface_speed is not None:
-        speed = _surface_speed(figures, run.surface_speed)
-        yield "surface speed", f"{speed}, never over {run.rpm_limit:.0f} rev/min"
+        speed = figures.surface_speed(run.surface_speed)
+        yield "surface speed", f"{speed} up to {run.rpm_limit:.0f} rev/min"
     yield "start speed", f"{run.start_rpm:.0f} rev/min"
     rough, finish = run.speed_of("rough"), run.speed_of("finish")
     if finish != rough and isinstance(finish, SurfaceSpeed):
-        yield "finish speed", _surface_speed(figures, finish.speed)
+        yield "finish speed", figures.surface_speed(finish.speed)
     elif finish != rough:
         yield "finish speed", f"{run.finish_rpm:.0f} rev/min"
     yield "feed", f"{figures.length(run.feed)}/rev"
@@ -146,14 +145,9 @@ def _tool(subject: Subject) -> Iterator[tuple[str, str]]:
     yield "passes", f"{report.plan.passes}, {report.plan.total_s / 60:.1f} min"
 
 
-def _surface_speed(figures: Figures, speed: float) -> str:
-    return f"{speed / METRES_PER_FOOT:.0f} ft/min" if figures.units == "inch" else f"{speed:.0f} m/min"
-
-
 def _before(subject: Subject) -> Iterator[str]:
-    """What is looked at before the warnings: spindle sense and centre height."""
-    yield spindle_words(subject.recut.job) + "."
-    yield "The edge stands on centre height."
+    """What is looked at before the warnings."""
+    yield f"{spindle_words(subject.recut.job)}. The edge stands on centre height."
 
 
 def _cautions() -> Iterator[str]:

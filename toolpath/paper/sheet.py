@@ -26,29 +26,29 @@ def room_of(paper: style.Paper) -> Box:
 
 
 def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: int) -> None:
-    """Draw frame, heading and title strip of a page that is one of several."""
+    """Draw frame, heading and title strip of a page of one cut that is one of several."""
+    name = name.encode(errors="replace").decode()  # a file name may hold bytes that are no letters
+    words = f"{cut_words(recut)}, mark {recut.mark}, {name}"
+    stripped(page, recut, heading, words, number, of)
+
+
+def stripped(page: Page, recut: Recut, heading: str, words: str, number: int, of: int) -> None:
+    """The same, with other words below the title."""
     inside = page.inside
     foot = inside.bottom + STRIP
     page.outline(style.OUTLINE, inside)
     page.line(style.OUTLINE, [(inside.left, foot), (inside.right, foot)])
     page.text(inside.left + 3, inside.top - HEADING + 2.5, heading, style.LARGE, face="bold")
     left, right = inside.left + 3, inside.right - 3
-    name = name.encode(errors="replace").decode()  # a file name may hold bytes that are no letters
     unit = {"mm": "mm", "inch": "inches"}[recut.job.machine.program_units]
     lines: tuple[tuple[float, str, str, float, Face], ...] = (
         (7.6, recut.job.title or "Untitled job", f"page {number} of {of}", style.PLAIN, "bold"),
-        (
-            2.2,
-            f"{cut_words(recut)}, mark {recut.facts.mark}, {name}",
-            f"lengths in {unit}, volumes in cc",
-            style.SMALL,
-            "sans",
-        ),
+        (2.2, words, f"lengths in {unit}, volumes in cc", style.SMALL, "sans"),
     )
-    for up, words, end, height, face in lines:
+    for up, text, end, height, face in lines:
         page.text(right, inside.bottom + up, end, height, across="right")
         room = right - left - width_of(end, height) - GAP
-        page.text(left, inside.bottom + up, shortened(words, room, height, face), height, face=face)
+        page.text(left, inside.bottom + up, shortened(text, room, height, face), height, face=face)
 
 
 def shortened(text: str, wide: float, height: float, face: Face = "sans") -> str:

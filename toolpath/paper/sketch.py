@@ -128,8 +128,8 @@ class _Touching:
     def _label(self, text: str, tip: Spot, wanted: float) -> None:
         """Words at the right with a leader, as near to the height wanted as there is room."""
         page, x = self.page, self.view.spot(0, self.face + 3.2 * self.radius)[0] + 2
-        step = 2 * style.SMALL
-        spots = [(x, wanted + k * step) for k in (0, -1, 1, -2, 2, -3, 3)]
+        step = 0.5 * style.SMALL
+        spots = [(x, wanted + side * k * step) for k in range(30) for side in (-1, 1)]
         below = self.room.bottom + UNDER[self.words]
         inside = Box(self.room.left, below, self.page.width, self.room.top + 1)
         box = page.place(text, style.SMALL, [(*spot, "left") for spot in spots], inside=inside)

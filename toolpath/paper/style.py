@@ -8,7 +8,7 @@ own type or width, so the pages read the same from a black and white printer.
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from toolpath.units import MM_PER_INCH, Units, from_mm
+from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, Units, from_mm
 
 Paper = Literal["a4", "letter"]
 
@@ -115,6 +115,10 @@ class Figures:
     def length(self, mm: float) -> str:
         """A length with its unit."""
         return f"{self.number(mm)} {self.unit}"
+
+    def surface_speed(self, speed: float) -> str:
+        """A surface speed with its unit, from m/min."""
+        return f"{speed:.0f} m/min" if self.units == "mm" else f"{speed / METRES_PER_FOOT:.0f} ft/min"
 
     def across(self, radius: float) -> str:
         """A diameter with its sign and unit, from a radius in mm."""

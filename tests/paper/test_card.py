@@ -70,6 +70,7 @@ def test_twenty_five_rows_have_one_back(paper: Paper) -> None:
     found = by_hand("blank-bowl")
     assert len(found.by_hand.table.rows) >= 24
     front, back = found.card(paper)
+    assert "go on overleaf" in said(front)
     both = said(front) + said(back)
     for row in found.by_hand.table.rows:
         assert f"{row.x_stop:.2f}" in both
@@ -83,7 +84,7 @@ def test_the_order_of_the_card(name: str) -> None:
     order = [
         found.recut.cut_words,
         found.recut.job.title,
-        found.recut.facts.mark,
+        found.recut.mark,
         "date",
         " Z ",
         " X ",
@@ -128,6 +129,7 @@ def test_figures_are_the_reports(name: str) -> None:
     assert f"set Z {z / 25.4:.4f} in" if inch else f"set Z {z:.3f} mm" in text
     assert f"± {2 * report.expected.u_cc:.3f} cc" in text
     assert f"target {report.volume.target_cc:.3f}" in text
+    assert report.mark in text.split()
     if not found.cut.hand:
         assert f"expected {report.expected.volume_cc:.3f} cc" in text
         depth = report.section.depth_mm

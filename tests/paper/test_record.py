@@ -71,7 +71,7 @@ def test_depth_floor_and_skim_are_those_of_the_cut_that_was_made(pump: Drawn) ->
     """The job may say something else by now: the facts in the log stand."""
     facts = replace(pump.recut.facts, skim=0.4, shape=replace(pump.recut.facts.shape, depth=2.9))
     readings = three(1, 9250.0, 11450.0, 11610.0)
-    log = Log((*readings[:2], MadeCut(1, facts, "0000", "job-p1-last.nc", "0" * 64), readings[2]))
+    log = Log((*readings[:2], MadeCut(1, facts, "ABC123", "job-p1-last.nc", "0" * 64), readings[2]))
     one = finished(pump.recut.job, log)[0]
     assert (one.skim, one.depth) == (0.4, pytest.approx(2.9))
     # the old bowl stays below the new floor, 64 mm wide and by its 9.3 cc deep; the floor was skimmed with it
@@ -101,6 +101,7 @@ def test_masses_weighed_stand_in_place_of_metal_worked_out(pump: Drawn) -> None:
     weighed = Reading(1, "last", "mass", 412.3)
     text = text_of(page_of(pump, *three(1, 9250.0, 11450.0, 11610.0), weighed))
     assert "412.3 within" in text
+    assert "3.100" in text  # a mass that is read last hides no depth
     assert "removed" not in text
 
 
@@ -108,6 +109,8 @@ def test_each_piston_its_own_target() -> None:
     drawn = sample("four-valve")
     text = text_of(page_of(drawn))
     assert "each piston its own, tolerance" in text
+    cut = text_of(page_of(drawn, *three(1, 6700.0, 7900.0, 8050.0), *three(2, 6700.0, 8100.0, 8240.0)))
+    assert re.search(r"0\.\d\d in ratio between the largest and the smallest", cut)
     for piston in keys_of(drawn)["pistons"]:
         assert (
             f"{piston['piston']} - {piston['target_cc']:.2f}" in text

@@ -40,6 +40,7 @@ def _finished(pistons: Pistons, log: Log, number: int) -> Finished:
         return Finished(number, days=tuple(days))
     design = as_cut(pistons.design(number), history)
     if not any(isinstance(e, MadeCut) for e in history):  # an older log: only the depth is known
-        return Finished(number, design.skim, latest[-1].cut_depth, None, tuple(days))
+        depths = [reading.cut_depth for reading in latest if reading.cut_depth is not None]
+        return Finished(number, design.skim, depths[-1] if depths else None, None, tuple(days))
     left = limits(design.finished, design.received.job.piston, design.skim)
     return Finished(number, design.skim, design.depth, left.floor_thickness, tuple(days))

@@ -37,7 +37,8 @@ WORD = 27.0  # mm, the word before a figure there
 LEAST_SECTION, SECTION = 60.0, 85.0  # mm, the section beside them: least, and before the sketches grow
 CLOSE = 4.9  # mm, one row of a table that is pressed for room
 MOST_WARNED = 4  # lines of warnings on the front
-BAND = 66.0  # mm, sketches and steps overleaf
+BAND = 50.0  # mm, sketches or steps overleaf
+STEPS = 74.0  # mm, the steps where they stand beside the section
 KEY = 25.0  # mm, what the lines of the section mean
 WIDE_SECTION = 150.0  # mm of paper that the section with all its words takes; less is drawn without them
 
@@ -69,7 +70,7 @@ def card(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
     notes = _notes(cut)
     below = _below(cut, wide)
     layout = _layout(cut, room, _tall(notes, wide) + below + BANNER * len(_banner(cut, wide)))
-    y = _head(front, cut, room)
+    y = _head(front, cut, room, split=len(layout.leaves) > 1)
     y = _touching(front, cut, Box(room.left, room.bottom, room.right, y), layout, notes)
     main = Box(room.left, room.bottom + below + GAP, room.right, y)
     if layout.leaves:
@@ -112,7 +113,7 @@ def _banner(cut: Cut, wide: float) -> list[str]:
     return wrapped(cut_words(cut.recut), wide - 6, style.HEAD, "bold")
 
 
-def _head(page: Page, cut: Cut, room: Box) -> float:
+def _head(page: Page, cut: Cut, room: Box, *, split: bool) -> float:
     """Piston and cut, job, and what tells this card from another; gives the y under them."""
     recut, last = cut.recut, cut.recut.stage == "last"
     lines = _banner(cut, room.right - room.left)
@@ -132,14 +133,15 @@ def _head(page: Page, cut: Cut, room: Box) -> float:
         room.left, y, shortened(recut.job.title or "Untitled job", left, PLAIN, "bold"), PLAIN, face="bold"
     )
     strip = Box(room.left, y - GAP - STRIP, room.right, y - GAP)
-    draw_fields(page, list(_marks(cut)), strip, PLAIN)
+    draw_fields(page, list(_marks(cut, split=split)), strip, PLAIN)
     return strip.bottom - GAP
 
 
-def _marks(cut: Cut) -> Iterator[Field]:
-    yield Field("mark", cut.recut.facts.mark)
+def _marks(cut: Cut, *, split: bool) -> Iterator[Field]:
+    yield Field("mark", cut.recut.mark)
     if cut.hand:
-        yield Field("rows", str(len(cut.by_hand.table.rows)))
+        count = str(len(cut.by_hand.table.rows))
+        yield Field("rows", f"{count}, go on overleaf" if split else count, wide=2.0)
     else:
         head = header_of(cut.recut, frame_of(cut.recut), None)
         number = head.program_number
@@ -279,7 +281,8 @@ def _last_back(
 ) -> None:
     room = room_of(paper)
     steps = cut.hand and cut.by_hand.plan.step_left > cut.by_hand.plan.readout.resolution
-    band = BAND if steps or not layout.sketch else 0.0
+    sketches = not layout.sketch
+    band = BAND if steps or sketches else 0.0
     need = band + (_tall(cut.warnings, room.right - room.left, "bold") + GAP if warned else 0.0)
     if not out or out[-1][1] - room.bottom < need + LEAST_SECTION:
         out.append((Page(paper), room.top - 2))
@@ -290,18 +293,18 @@ def _last_back(
             y = page.paragraph(room.left, y, line, room.right - room.left, face="bold")
         y -= GAP
     if band:
-        side = room.right - 74.0 if steps else room.right
-        here = Box(room.left, y - band, side - 4, y)
-        if layout.sketch:
-            here = Box(room.left, y, room.left, y)
-        else:
+        here = Box(room.left, y - band, room.right, y)
+        if sketches:
             draw_touching(page, cut.subject, here, words="none")
-        if steps:
-            left = room.left if layout.sketch else side
-            draw_steps(page, cut.by_hand.plan, cut.subject.figures, Box(left, y - band, room.right, y))
+        else:
+            draw_steps(page, cut.by_hand.plan, cut.subject.figures, here)
         y -= band + GAP
-    if not layout.small and y - room.bottom < WIDE_SECTION:
-        draw_small_section(page, cut.subject, Box(room.left, room.bottom, room.right, y))
+    if not layout.small and ((steps and sketches) or y - room.bottom < WIDE_SECTION):
+        split = room.right - STEPS if steps and sketches else room.right
+        draw_small_section(page, cut.subject, Box(room.left, room.bottom, split - 4, y))
+        if split < room.right:
+            here = Box(split, max(room.bottom, y - STEPS), room.right, y)
+            draw_steps(page, cut.by_hand.plan, cut.subject.figures, here)
     elif not layout.small:
         draw_section(page, cut.subject, Box(room.left, room.bottom + KEY + 2, room.right, y))
         draw_key(page, Box(room.left, room.bottom, room.right, room.bottom + KEY))

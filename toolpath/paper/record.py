@@ -117,16 +117,21 @@ def _particulars(recut: Recut, keys: dict[str, Any], cuts: Sequence[Finished]) -
     )
     done = [p for p in keys["pistons"] if p["final_cc"] is not None]
     yield "finished", f"{len(done)} of {len(keys['pistons'])} pistons"
-    if keys["spread_cc"] is not None:
+    if _own_targets(keys["pistons"]) and keys["spread_ratio"] is not None:
+        yield "spread of the set", f"{keys['spread_ratio']:.2f} in ratio between the largest and the smallest"
+    elif keys["spread_cc"] is not None:
         yield "spread of the set", f"{keys['spread_cc']:.2f} cc between the largest and the smallest"
+
+
+def _own_targets(pistons: Sequence[Any]) -> bool:
+    return len({round(p["target_cc"], 4) for p in pistons}) > 1
 
 
 def _target(keys: dict[str, Any], tolerance: float) -> str:
     """The volume in force, or that each piston has its own."""
-    targets = {round(p["target_cc"], 4) for p in keys["pistons"]}
-    if len(targets) > 1:
+    if _own_targets(keys["pistons"]):
         return f"each piston its own, tolerance ± {tolerance:g} cc"
-    return f"{targets.pop():.3f} cc, tolerance ± {tolerance:g} cc"
+    return f"{keys['pistons'][0]['target_cc']:.3f} cc, tolerance ± {tolerance:g} cc"
 
 
 def _dish(design: Design, mouth: str) -> str:
@@ -158,12 +163,11 @@ def _columns(recut: Recut, pistons: Sequence[Any], cuts: Sequence[Finished]) -> 
     def lengths(found: Iterable[float | None]) -> tuple[str, ...]:
         return tuple("-" if mm is None else figures.number(mm) for mm in found)
 
-    own = len({round(p["target_cc"], 4) for p in pistons}) > 1
     weighed = any(p["mass_g"] is not None for p in pistons)
     columns = [
         Column(("", "no."), "", 10.0, tuple(str(p["piston"]) for p in pistons)),
         Column(("", "before"), "cc", 17.0, of("as_received_cc", 2)),
-        *([Column(("", "target"), "cc", 17.0, of("target_cc", 2))] if own else []),
+        *([Column(("", "target"), "cc", 17.0, of("target_cc", 2))] if _own_targets(pistons) else []),
         Column(("", "after"), "cc", 17.0, of("final_cc", 2)),
         Column(("off the", "target"), "cc", 16.0, of("off_cc", 2)),
         Column(("", "depth"), figures.unit, 18.0, lengths(c.depth for c in cuts)),

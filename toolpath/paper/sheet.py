@@ -28,7 +28,7 @@ def room_of(paper: style.Paper) -> Box:
 def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: int) -> None:
     """Draw frame, heading and title strip of a page of one cut that is one of several."""
     name = name.encode(errors="replace").decode()  # a file name may hold bytes that are no letters
-    words = f"{cut_words(recut)}, mark {recut.facts.mark}, {name}"
+    words = f"{cut_words(recut)}, mark {recut.mark}, {name}"
     stripped(page, recut, heading, words, number, of)
 
 

@@ -67,7 +67,10 @@ def test_the_checks_are_made_again_for_what_the_rows_leave(tmp_path):
     job = edited(tmp_path, "pump-engine", *changes, inch)
     told = run("check", job)
     assert told.exit_code == 1
-    assert "less than engine.min_head_room is left between piston and head: 1.896 mm (limit 1.899 mm)" in " ".join(told.output.split())
+    assert (
+        "less than engine.min_head_room is left between piston and head: 1.896 mm (limit 1.899 mm)"
+        in " ".join(told.output.split())
+    )
     assert [f["code"] for f in report(job)["findings"] if f["severity"] == "refused"] == ["head-room"]
     for command in (("table", job), ("make", job, "--out", tmp_path / "out", "--no-pictures")):
         done = run(*command)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from pygcode import Line as ReadLine
 
+from postprocessors import find
 from tests.nist_rules import faults
 from tests.sample_jobs import DIALECTS, POSTS, SAMPLES, job_file, make, run
 from toolpath.api import load_job
@@ -184,7 +185,7 @@ def test_a_general_reader_finds_the_same_ends(sample, post, made, resolved):
     x_reading = json.loads((made(sample, post) / f"{sample}-report.json").read_text())["program"]["x_reading"]
     ours = read(
         text,
-        dialect=post,
+        dialect=find(post).READS_AS,
         units=job.machine.program_units,
         x_reading=x_reading,
         control_point=job.tool.control_point,

@@ -32,10 +32,14 @@ def _read(text: str) -> Job:
 def test_sample_loads(sample: str) -> None:
     job = _read(starter(sample))
     assert job.title
-    assert job.crown.skim is not None
+    skim = job.crown.skim
+    if skim is None:  # pistons with figures of their own: the height they all end with is stated
+        assert job.crown.compression_height is not None
+        assert job.piston.compression_height is not None
+        skim = job.piston.compression_height - job.crown.compression_height
     assert job.piston.top_land is not None
     assert job.piston.min_top_land is not None
-    assert job.piston.top_land - job.crown.skim >= job.piston.min_top_land
+    assert job.piston.top_land - skim >= job.piston.min_top_land
 
 
 def test_samples_show_every_dialect_and_both_units() -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from toolpath.cli import completion, cutting, jobs, readings
+from toolpath.cli import checking, completion, cutting, jobs, readings
 from toolpath.errors import DishpathError
 from toolpath.output.terminal import plain
 
@@ -66,7 +66,7 @@ def main() -> None:
 
 
 for command in (
-    *(cutting.check, cutting.make, cutting.table, cutting.plot, cutting.readback),
+    *(checking.check, cutting.make, cutting.table, cutting.plot, cutting.readback),
     *(readings.reading, readings.pistons),
     *(jobs.new, jobs.schema, jobs.centre),
 ):

@@ -193,3 +193,10 @@ def _refuse_strangers(text: str, pistons: Iterable[int], count: int) -> None:
         if piston in seen:
             raise InputError(f"--piston {text}: names piston {piston} twice")
         seen.add(piston)
+
+
+def stage_meant(work: Work, piston: int | None, which: "Which") -> "Stage":
+    """The stage that a command means: as given, else the next cut of a piston, else one cut."""
+    if which.stage is not None and which.stage != "next":
+        return which.stage
+    return "whole" if piston is None else work.next_stage(piston)

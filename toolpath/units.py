@@ -57,8 +57,8 @@ def length_from_text(text: str, units: Units | None = None) -> float:
 
     >>> length_from_text("30 thou")
     0.762
-    >>> length_from_text("2-3/8 in"), length_from_text("2 3/8", "inch")
-    (60.325, 60.325)
+    >>> length_from_text("2-1/2 in"), length_from_text("2 1/2", "inch")
+    (63.5, 63.5)
     >>> length_from_text("30 furlongs")
     Traceback (most recent call last):
     ValueError: "furlongs" is not a unit of length; use one of mm, in, inch, thou, um, micron

@@ -11,7 +11,7 @@ from toolpath.api import load_job
 from toolpath.output.files import read_again
 from toolpath.program.by_hand import ByHand, rows_of_csv, table_of
 from toolpath.program.text import made
-from toolpath.readback.verdict import readback_rows
+from toolpath.readback.verdict import HandRow, readback_rows
 from toolpath.recut import Recut, resolve
 
 SAMPLES = ("pump-engine", "blank-bowl")
@@ -88,19 +88,18 @@ def table(request) -> ByHand:
     return table_of(recut)
 
 
-Rows = list[tuple[float, float, float]]
+Rows = list[HandRow]
 
 
 def _row(rows: Rows, at: int, **new: float) -> Rows:
-    z, start, stop = rows[at]
-    return [*rows[:at], (new.get("z", z), new.get("start", start), new.get("stop", stop)), *rows[at + 1 :]]
+    return [*rows[:at], rows[at]._replace(**new), *rows[at + 1 :]]
 
 
 def dangerous_rows(by_hand: ByHand) -> dict[str, Rows]:
     """Dangerous edits of a table's rows."""
     rows = rows_of_csv(by_hand.csv, "table")
     cuts = [row.cut for row in by_hand.table.rows]
-    rough = [k for k, cut in enumerate(cuts) if cut.startswith("rough")]
+    rough = [k for k, cut in enumerate(cuts) if cut.startswith(("rough", "step"))]  # a bowl in a blank is all steps
     last = len(rows) - 1
     axis = 2 * by_hand.readout.insert_radius
     found = {
@@ -109,15 +108,15 @@ def dangerous_rows(by_hand: ByHand) -> dict[str, Rows]:
         for name, new in (
             ("0.3 deeper", {"z": rows[k][0] - 0.3}),
             ("a point lost", {"z": rows[k][0] - 9.0}),
-            ("15 past the axis at the start", {"start": -15.0 * 2 - axis}),
-            ("15 past the axis at the stop", {"stop": -15.0 * 2 - axis}),
+            ("15 past the axis at the start", {"x_start": -15.0 * 2 - axis}),
+            ("15 past the axis at the stop", {"x_stop": -15.0 * 2 - axis}),
         )
     }
-    found["every roughing row taken out"] = [row for k, row in enumerate(rows) if k not in rough]
+    found["every row down taken out"] = [row for k, row in enumerate(rows) if k not in rough]
     found["every skim row taken out"] = [row for k, row in enumerate(rows) if not cuts[k].startswith("skim")]
     found["the last rows taken out"] = rows[: len(rows) // 2]
-    found["wider at the last row"] = _row(rows, last, stop=rows[last][2] + 2.0)
-    found["two roughing rows taken out"] = [row for k, row in enumerate(rows) if k not in rough[1:3]]
+    found["wider at the last row"] = _row(rows, last, x_stop=rows[last].x_stop + 2.0)
+    found["two rows down taken out"] = [row for k, row in enumerate(rows) if k not in rough[1:3]]
     return found
 
 

@@ -85,13 +85,13 @@ RULES: list[tuple[str, tuple[Dialect, ...], str, str, str]] = [
     ("speed of zero", NGC, "S0\nG01 X40.0 F0.1", "S1\nG01 X40.0 F1.", "the spindle is not turning"),
     ("negative speed", NGC, "S-5", "S5", "must not be below 0"),  # NIST 3.7.2
     (
-        "feed above half the insert radius a turn",
+        "feed above a quarter of the insert radius a turn",
         LATHES,
-        "G01 X40.0 F2.6",
-        "G01 X40.0 F2.4",
-        "half the insert radius",
+        "G01 X40.0 F1.3",
+        "G01 X40.0 F1.2",
+        "a quarter of the insert radius",
     ),
-    ("the same, per minute", NGC, "G01 X40.0 F2600.", "G01 X40.0 F2400.", "half the insert radius"),
+    ("the same, per minute", NGC, "G01 X40.0 F1300.", "G01 X40.0 F1200.", "a quarter of the insert radius"),
     ("arc by R", ALL, "G02 X59.0 Z49.0 R1.0 F0.1", "G02 X59.0 Z49.0 I-1.0 K0.0 F0.1", "by I and K, not by R"),
     (
         "arc without a centre",

@@ -48,7 +48,7 @@ def test_nothing_to_say(blocks: str) -> None:
         pytest.param(
             "G01 X40.0 F3.0\nX39.0",
             [
-                "1: the feed is 3.000 mm/rev, above half the insert radius (2.500 mm); "
+                "1: the feed is 3.000 mm/rev, above a quarter of the insert radius (1.250 mm); "
                 "lower F or look at the kind of feed"
             ],
             id="fast, told once",

@@ -149,7 +149,7 @@ class Shop:
         design, cut, _ = cut_at(stage, stated, log.history(n), known_of(stated, log, n))
         assert cut is not None
         facts = facts_of(stage, design, cut, stated)
-        self.store(MadeCut(n, facts, "job.nc", "0"))
+        self.store(MadeCut(n, facts, "0000", "job.nc", "0"))
         rng, k = self.rng, n - 1
         if facts.zero == "fresh":
             self.z[k] = rng.normal(0, self.touch)

@@ -4,7 +4,7 @@ A tolerance of one check alone stands by its name at the head of that check's mo
 """
 
 JOIN = 1e-6  # two ends this close are one point; a larger step in z is a wall
-GAP = 1.5 * JOIN  # ends further apart are no chain; shifts and turns may add their rounding to a join
+GAP = 2 * JOIN  # ends further apart are no chain; a shift and a turn may each add their rounding to a join
 SLIVER = 1e-9  # a stretch this narrow is not kept
 TIE = 1e-9  # two heights this close are equal
 TURN = 1e-9  # rad; two directions this close are one

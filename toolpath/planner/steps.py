@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc as ArcSegment
 from toolpath.geometry.segments import Segment
 from toolpath.geometry.tolerance import NO_METAL
@@ -37,6 +38,8 @@ from toolpath.planner.stock import Stock
 
 AWAY = 0.3  # mm, from the wall at feed before the lift
 LOOK = 25.0  # mm over the safe height for a look at the insert
+ROUNDED_X = 0.002  # mm; no program rounds a radius more
+WALL = 0.01  # mm; so much higher within that rounding is a wall
 Role = Literal["around", "rapid", "approach", "cut", "leave"]  # around: speed, coolant, stops, remarks
 NAMES = {
     "skim": "Skim",
@@ -183,7 +186,7 @@ def _approach(one: Pass, run: Running) -> Iterator[Step]:
     stands = one.before.wary_centre
     free = start.start_height
     if start.starts_at < stands.outer:
-        stood = stands.at(start.starts_at)
+        stood = _stood(stands, start.starts_at)
         free = stood if stood > free + NO_METAL else free
     if one.descend > free:
         yield Step(Line(start.starts_at, free, run.air_feed), "approach")
@@ -191,6 +194,12 @@ def _approach(one: Pass, run: Running) -> Iterator[Step]:
         yield Step(Line(start.starts_at, start.start_height, run.feed_of(one.kind)), "approach")
     if one.kind == "skim":
         yield Step(Line(start.starts_at - run.clearance, start.start_height, run.air_feed), "approach")
+
+
+def _stood(stands: Chain, x: float) -> float:
+    """How high metal may stand at x, mm, also where a wall is as near as the rounding of X."""
+    near = stands.clipped(max(0.0, x - ROUNDED_X), min(stands.outer, x + ROUNDED_X)).highest
+    return near if near > stands.at(x) + WALL else stands.at(x)
 
 
 def _cuts(one: Pass, left: Stock, feed: float) -> Iterator[CutStep]:

@@ -69,7 +69,7 @@ def test_pictures_are_the_same_bytes_in_another_process(tmp_path):
         subprocess.run(command, cwd=tmp_path, env=environment, check=True, capture_output=True)
         files.append({path.name: path.read_bytes() for path in (tmp_path / seed).iterdir()})
     first, second = files
-    assert len(first) == 7
+    assert {f"pump-engine{ending}" for ending in (".nc", ".html", "-sheet.pdf")} <= first.keys()
     assert first == second
 
 

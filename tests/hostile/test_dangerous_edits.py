@@ -99,7 +99,9 @@ def dangerous_rows(by_hand: ByHand) -> dict[str, Rows]:
     """Dangerous edits of a table's rows."""
     rows = rows_of_csv(by_hand.csv, "table")
     cuts = [row.cut for row in by_hand.table.rows]
-    rough = [k for k, cut in enumerate(cuts) if cut.startswith(("rough", "step"))]  # a bowl in a blank is all steps
+    rough = [
+        k for k, cut in enumerate(cuts) if cut.startswith(("rough", "step"))
+    ]  # a bowl in a blank is all steps
     last = len(rows) - 1
     axis = 2 * by_hand.readout.insert_radius
     found = {

@@ -14,7 +14,7 @@ from toolpath.paper.style import MARGIN, Paper
 from toolpath.readings.log import Reading
 from toolpath.recut import resolve
 
-JOBS = 200 if os.environ.get("DISHPATH_THOROUGH") else 40
+JOBS = 200 if os.environ.get("DISHPATH_THOROUGH") else 15
 DPI = 254.0  # ten pixels a mm: extents come out of whole pixels of hinted type
 SLACK = 0.1  # mm, for that rounding
 

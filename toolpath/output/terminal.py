@@ -33,8 +33,9 @@ def summary(recut: "Recut", report: Report, *, every: bool = False) -> str:
     lines = [_title(recut.job), "What was", *_was(recut, report), "What will be", *_will_be(recut, report)]
     if recut.next_cut is not None:
         lines += ["Where the uncertainty comes from", *_budget(recut.next_cut, recut.job.units)]
-    room = None if every else SCREEN - len(lines)
-    return "\n".join([*lines, *_watch(recut.job, by_urgency(report.findings), room)])
+    above = "\n".join(lines)
+    room = None if every else SCREEN - above.count("\n") - 1
+    return "\n".join([above, *_watch(recut.job, by_urgency(report.findings), room)])
 
 
 def refusal(refused: "Refused", *, every: bool = False) -> str:

@@ -252,6 +252,8 @@ class Page:
             (right + 2 * long + 1.5, base, "left"),
             (left - 2 * long - 1.5, base, "right"),
         ]
+        if spots[0][0] + wide > self.inside.right:
+            spots.reverse()
         if right - left >= wide + 2 * long + 2:
             spots.insert(0, ((left + right) / 2, base, "center"))
         self.place(text, height, spots)

@@ -272,7 +272,7 @@ def _backs(cut: Cut, paper: style.Paper, layout: Layout, *, rows: bool) -> list[
     if layout.overleaf or warned:
         _last_back(cut, paper, layout, out, warned=bool(warned))
     for number, (page, _) in enumerate(out, 1):
-        framed(page, cut.recut, cut.name, f"Overleaf: {cut_words(cut.recut)}", number, len(out))
+        framed(page, cut.recut, cut.name, f"Overleaf: {cut.recut.cut_words}", number, len(out))
     return [page for page, _ in out]
 
 

@@ -1,10 +1,12 @@
 """Pistons that differ: each its own volume for a ratio, its own skim for a height; the set by command line."""
 
+import json
 import math
 import re
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from tests.sample_jobs import job_file, run
 from toolpath import api
@@ -129,7 +131,13 @@ def test_a_set_from_the_job_to_the_record_in_few_words(quad, monkeypatch):
         done = run(*line.split())
         assert done.exit_code == 0, done.output
     assert done.output.count("done") == 4
-    assert (quad.parent / "quad-record.pdf").read_bytes().startswith(b"%PDF")
+    record = PdfReader(quad.parent / "quad-record.pdf").pages[0].extract_text()
+    for piston in range(1, 5):  # a deepened dish once stood there with a depth of 0
+        section = json.loads((quad.parent / "quad" / f"quad-p{piston}-last-report.json").read_text())[
+            "section"
+        ]
+        assert f"{section['depth_mm']:.3f}" in record
+        assert f"{section['floor_thickness_mm']:.3f}" in record
     assert sum(len(f"dishpath {line}".replace(" --no-pictures", "")) for line in typed) <= 280
 
 

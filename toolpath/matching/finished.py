@@ -38,9 +38,10 @@ def _finished(pistons: Pistons, log: Log, number: int) -> Finished:
     latest = tally(history).latest
     if not latest:
         return Finished(number, days=tuple(days))
-    design = as_cut(pistons.design(number), history)
+    done = as_cut(pistons.design(number), history)
+    skim = done.design.skim
     if not any(isinstance(e, MadeCut) for e in history):  # an older log: only the depth is known
         depths = [reading.cut_depth for reading in latest if reading.cut_depth is not None]
-        return Finished(number, design.skim, depths[-1] if depths else None, None, tuple(days))
-    left = limits(design.finished, design.received.job.piston, design.skim)
-    return Finished(number, design.skim, design.depth, left.floor_thickness, tuple(days))
+        return Finished(number, skim, depths[-1] if depths else None, None, tuple(days))
+    left = limits(done.finished, done.design.received.job.piston, skim)
+    return Finished(number, skim, done.depth, left.floor_thickness, tuple(days))

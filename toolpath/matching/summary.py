@@ -2,16 +2,18 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 
 from toolpath.errors import StopError
 from toolpath.findings import Finding, attempt, stops
+from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
 from toolpath.matching.due import Due, Tally, due, tally
 from toolpath.matching.sets import Measured, Summary, summary
 from toolpath.profile.design import Design
 from toolpath.profile.dish import Search
 from toolpath.readings.log import After, Entry, Log, MadeCut, Method, Reading
-from toolpath.readings.replay import standing
+from toolpath.readings.replay import section_of, standing
 from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, read_volume, target_of
 from toolpath.recut import Refused, design_of
@@ -102,7 +104,8 @@ def _row(
         read = latest(after, "burette", "depth")
         return None if read is None else read_volume(design, read) or _by_depth(design, read)
 
-    design = as_cut(design, history)
+    done = as_cut(design, history)
+    design = done.design
     received, first, final = volume("as-received"), volume("first"), volume("last")
     before, weighed = latest("as-received", "mass"), latest("last", "mass")
     engine, target = design.received.engine, target_of(design, history)
@@ -112,7 +115,7 @@ def _row(
         as_received=received,
         after_first=first,
         final=final,
-        removed=None if final is None else _grams(design, received, final),
+        removed=None if final is None else _grams(done, received, final),
         mass_before=mass if before is None else before.value,
         mass=None if weighed is None else weighed.value,
         ratio=None if final is None or engine is None else engine.ratio(_hollow(design, final), design.skim),
@@ -122,13 +125,38 @@ def _row(
     return measured, due(found, _now(found, measured), target, design.received.job.dish.tolerance)
 
 
-def as_cut(design: Design, history: Sequence[Entry]) -> Design:
-    """The design with skim and shape as its latest read cut was made."""
-    made = [e for e in history if isinstance(e, MadeCut)]
-    if not made or not tally(history).latest:
-        return design
-    facts = made[-1].facts
-    return replace(design, skim=facts.skim, shape=facts.shape)
+@dataclass(frozen=True, slots=True)
+class AsCut:
+    """A design with the skim that was really cut, and what its read cuts left over the finished crown."""
+
+    design: Design
+    section: Chain
+
+    @property
+    def finished(self) -> Chain:
+        """The dish as it stands."""
+        return deeper(self.design.skimmed, self.section)
+
+    @property
+    def depth(self) -> float:
+        """Depth under the finished crown, mm."""
+        return -self.section.lowest
+
+
+def as_cut(design: Design, history: Sequence[Entry]) -> AsCut:
+    """The cuts that were read, by their facts in the log; where it has none, the cut of the job."""
+    waiting: list[MadeCut] = []
+    read: list[MadeCut] = []
+    for entry in history:
+        if isinstance(entry, MadeCut):
+            waiting.append(entry)
+        elif isinstance(entry, Reading) and entry.cut is not None and waiting:
+            read.append(next((m for m in reversed(waiting) if m.mark == entry.mark), waiting[-1]))
+            waiting.clear()
+    if not read:
+        return AsCut(design, design.cut)
+    cut = replace(design, skim=read[-1].facts.skim)
+    return AsCut(cut, reduce(deeper, (section_of(Model(cut), made.facts) for made in read)))
 
 
 def _now(found: Tally, measured: Measured) -> float | None:
@@ -147,9 +175,10 @@ def _by_depth(design: Design, reading: Reading) -> float | None:
     return None if isinstance(found, Finding) else design.seen(found)
 
 
-def _grams(design: Design, received: float | None, final: float) -> float:
+def _grams(done: AsCut, received: float | None, final: float) -> float:
     """Metal removed in g: by the section as cut, put right by how much the readings differ from it."""
-    volume = Model(design).removed(design.cut) + final - design.seen(design.finished.volume_below())
+    design = done.design
+    volume = Model(design).removed(done.section) + final - design.seen(done.finished.volume_below())
     if received is not None:
         volume -= received - design.as_received_seen
     return cc(volume) * float(table("materials")[design.received.job.piston.material]["density"])

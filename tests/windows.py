@@ -17,6 +17,7 @@ import importlib.util
 import os
 import signal
 import sys
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -86,20 +87,24 @@ def install(patch: Patch = setattr) -> None:
     for name in ("_take", "_let_go", "BUSY"):
         patch(drive, name, getattr(there, name))
     opened, replace, unlink = os.open, os.replace, os.unlink
+    at_once = threading.Lock()  # Windows looks and removes in one step: no thread opens the file in between
 
     def open_(path: Any, flags: int, *more: Any, **named: Any) -> int:
         if isinstance(path, str | os.PathLike) and "dir_fd" not in named and os.path.isdir(path):
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
-        return opened(path, flags, *more, **named)
+        with at_once:
+            return opened(path, flags, *more, **named)
 
     def replace_(old: Any, new: Any) -> None:
-        refuse_open(old, new)
-        replace(old, new)
+        with at_once:
+            refuse_open(old, new)
+            replace(old, new)
 
     def unlink_(path: Any, *more: Any, **named: Any) -> None:
-        if not named:
-            refuse_open(path)
-        unlink(path, *more, **named)
+        with at_once:
+            if not named:
+                refuse_open(path)
+            unlink(path, *more, **named)
 
     patch(os, "open", open_)
     patch(os, "replace", replace_)

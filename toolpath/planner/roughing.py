@@ -46,9 +46,12 @@ def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int) -> Pass
         passes: Passes = []
         left = stock
         for k in reversed(range(count)):
-            passes += way(left, cut, rules.allowance + thick * k / count, "rough", rules)
+            layer = list(way(left, cut, rules.allowance + thick * k / count, "rough", rules))
+            if any(one.bite > rules.dish_depth for one, _ in layer):
+                break
+            passes += layer
             left = passes[-1][1] if passes else stock
-        if all(one.bite <= rules.dish_depth for one, _ in passes):
+        else:
             return [*passes, *_levels(left, cut, rules)] if _too_much_at_once(left, cut, rules) else passes
     return []
 

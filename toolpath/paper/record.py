@@ -60,7 +60,7 @@ def record_page(
         for number, run in enumerate(runs, 1):
             page = Page(paper)
             heading = "Record of the piston" if len(cuts) == 1 else "Record of the set"
-            stripped(page, recut, heading, "record for the customer", number, len(runs))
+            stripped(page, recut, heading, "record for the customer", f"page {number} of {len(runs)}")
             y = room.top - 4
             if number == 1:
                 y = _listed(page, room, y, above) - 2

@@ -8,6 +8,7 @@ from toolpath.recut import Recut
 
 STRIP = 13.0  # mm, title strip at the foot
 HEADING = 9.0
+NAME = 70.0  # mm at most for the name of the files
 GAP = 6.0  # mm between what stands left and right in the strip
 
 
@@ -28,12 +29,12 @@ def room_of(paper: style.Paper) -> Box:
 def framed(page: Page, recut: Recut, name: str, heading: str, number: int, of: int) -> None:
     """Draw frame, heading and title strip of a page of one cut that is one of several."""
     name = name.encode(errors="replace").decode()  # a file name may hold bytes that are no letters
-    words = f"{cut_words(recut)}, mark {recut.mark}, {name}"
-    stripped(page, recut, heading, words, number, of)
+    end = f"{shortened(name, NAME, style.PLAIN)}, page {number} of {of}"
+    stripped(page, recut, heading, f"{cut_words(recut)}, mark {recut.mark}", end)
 
 
-def stripped(page: Page, recut: Recut, heading: str, words: str, number: int, of: int) -> None:
-    """The same, with other words below the title."""
+def stripped(page: Page, recut: Recut, heading: str, words: str, end: str) -> None:
+    """The same, with other words below the title and beside it."""
     inside = page.inside
     foot = inside.bottom + STRIP
     page.outline(style.OUTLINE, inside)
@@ -42,12 +43,12 @@ def stripped(page: Page, recut: Recut, heading: str, words: str, number: int, of
     left, right = inside.left + 3, inside.right - 3
     unit = {"mm": "mm", "inch": "inches"}[recut.job.machine.program_units]
     lines: tuple[tuple[float, str, str, float, Face], ...] = (
-        (7.6, recut.job.title or "Untitled job", f"page {number} of {of}", style.PLAIN, "bold"),
+        (7.6, recut.job.title or "Untitled job", end, style.PLAIN, "bold"),
         (2.2, words, f"lengths in {unit}, volumes in cc", style.SMALL, "sans"),
     )
-    for up, text, end, height, face in lines:
-        page.text(right, inside.bottom + up, end, height, across="right")
-        room = right - left - width_of(end, height) - GAP
+    for up, text, beside, height, face in lines:
+        page.text(right, inside.bottom + up, beside, height, across="right")
+        room = right - left - width_of(beside, height) - GAP
         page.text(left, inside.bottom + up, shortened(text, room, height, face), height, face=face)
 
 

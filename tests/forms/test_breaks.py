@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from toolpath.findings import Stopped
-from toolpath.forms.breaks import edge_patch, lip_patch
+from toolpath.findings import Finding, Stopped
+from toolpath.forms.breaks import BreakForm, edge_patch, lip_or_why
 from toolpath.forms.sections import flat, spherical
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve
@@ -16,6 +16,13 @@ FILLET_AREA, FILLET_CENTROID = (
     0.214602,
     0.223368,
 )  # of r^2 and r: centroid table (area), by arithmetic (centroid)
+
+
+def lip_patch(section: Chain, size: float, form: BreakForm) -> Chain:
+    found = lip_or_why(section, size, form)
+    if isinstance(found, Finding):
+        raise Stopped(found)
+    return found
 
 
 def broken(section: Chain, patch: Chain) -> float:

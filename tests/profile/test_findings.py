@@ -9,7 +9,7 @@ import pytest
 
 from toolpath.findings import Finding, Stopped
 from toolpath.forms import sections
-from toolpath.forms.breaks import lip_patch
+from toolpath.forms.breaks import lip_or_why
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.work import Piston
@@ -29,6 +29,12 @@ def received(form: str, pockets: float = 0.0, **stated: Any) -> list[Finding]:
     stated["section_points"] = stated.pop("points", None)
     existing = SimpleNamespace(**({"form": form, "volume_from": "reading"} | blank | stated))
     return as_received(cast(Any, existing), OUTER, pockets)[1]
+
+
+def stopped(found: Chain | Finding) -> None:
+    """What is told, as a stop."""
+    assert isinstance(found, Finding)
+    raise Stopped(found)
 
 
 def pocket(skim: float, **stated: Any) -> list[Finding]:
@@ -148,21 +154,23 @@ FOUND = [
         "state a larger dish.mouth_diameter or a smaller dish.corner_radius, or a spherical dish",
     ),
     (
-        lambda: lip_patch(sections.flat(44.0, 7.0, OUTER), 1.5, "chamfer"),
+        lambda: stopped(lip_or_why(sections.flat(44.0, 7.0, OUTER), 1.5, "chamfer")),
         ("refused", "break-over-room"),
         "dish.lip_break of 1.500 mm is larger than the rim it stands on",
         (1.5, 1.2, "mm"),
         "state a smaller break",
     ),
     (
-        lambda: lip_patch(sections.flat(34.0, 1.0, OUTER), 1.5, "chamfer"),
+        lambda: stopped(lip_or_why(sections.flat(34.0, 1.0, OUTER), 1.5, "chamfer")),
         ("refused", "break-over-room"),
         "dish.lip_break of 1.500 mm is larger than the wall it stands on",
         (1.5, 1.0, "mm"),
         "state a smaller break",
     ),
     (
-        lambda: lip_patch(sections.flat(20.0, 1.0, OUTER), 21.0, "chamfer"),  # further than the axis
+        lambda: stopped(
+            lip_or_why(sections.flat(20.0, 1.0, OUTER), 21.0, "chamfer")
+        ),  # further than the axis
         ("refused", "break-over-room"),
         "dish.lip_break of 21.000 mm is larger than the wall it stands on",
         (21.0, 1.0, "mm"),

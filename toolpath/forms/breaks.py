@@ -7,7 +7,7 @@ Each function gives the patch that the break cuts, as a chain to be laid over a 
 import math
 from typing import Literal
 
-from toolpath.findings import Finding, Stopped
+from toolpath.findings import Finding
 from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.reach import as_cut
@@ -17,20 +17,8 @@ from toolpath.geometry.tolerance import JOIN
 BreakForm = Literal["chamfer", "radius"]
 
 
-def lip_patch(section: Chain, size: float, form: BreakForm) -> Chain:
-    """The break of `size` mm at the mouth of a section whose crown is at z = 0.
-
-    Raises:
-        Stopped: the rim or the wall is too small for the break.
-    """
-    found = lip_or_why(section, size, form)
-    if isinstance(found, Finding):
-        raise Stopped(found)
-    return found
-
-
 def lip_or_why(section: Chain, size: float, form: BreakForm) -> Chain | Finding:
-    """The same, or why rim or wall have no room for it."""
+    """The break of `size` mm at the mouth of a section whose crown is at z = 0, or why there is no room for it."""
     mouth = mouth_radius(section)
     if mouth <= JOIN or mouth + size > section.outer:
         return _too_large("dish.lip_break", size, section.outer - mouth, "rim")

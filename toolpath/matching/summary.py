@@ -12,8 +12,8 @@ from toolpath.matching.due import Due, Tally, due, tally
 from toolpath.matching.sets import Measured, Summary, summary
 from toolpath.profile.design import Design
 from toolpath.profile.dish import Search
-from toolpath.readings.log import After, Entry, Log, MadeCut, Method, Reading
-from toolpath.readings.replay import section_of, standing
+from toolpath.readings.log import After, Entry, Log, Method, Reading
+from toolpath.readings.replay import cuts_read, section_of, standing
 from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, read_volume, target_of
 from toolpath.recut import Refused, design_of
@@ -145,14 +145,7 @@ class AsCut:
 
 def as_cut(design: Design, history: Sequence[Entry]) -> AsCut:
     """The cuts that were read, by their facts in the log; where it has none, the cut of the job."""
-    waiting: list[MadeCut] = []
-    read: list[MadeCut] = []
-    for entry in history:
-        if isinstance(entry, MadeCut):
-            waiting.append(entry)
-        elif isinstance(entry, Reading) and entry.cut is not None and waiting:
-            read.append(next((m for m in reversed(waiting) if m.mark == entry.mark), waiting[-1]))
-            waiting.clear()
+    read = cuts_read(history)
     if not read:
         return AsCut(design, design.cut)
     cut = replace(design, skim=read[-1].facts.skim)

@@ -4,7 +4,7 @@ Made is not cut: a cut that was made counts once a reading follows it, and is th
 logged, never from today's job. A reading without a made line takes the job as it is.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import reduce
 
@@ -52,13 +52,28 @@ def _settled(design: Design, history: Sequence[Entry], known: Known) -> Standing
 
 def _as_cut(design: Design, history: Sequence[Entry]) -> Design:
     """The design with the skim that was really cut, where a cut was read after its make."""
-    made: list[MadeCut] = []
+    read = cuts_read(history)
+    return replace(design, skim=read[0].facts.skim) if read else design
+
+
+def cuts_read(history: Iterable[Entry]) -> tuple[MadeCut, ...]:
+    """The logged cuts that a reading followed, in order: made is not cut until then."""
+    waiting: list[MadeCut] = []
+    read: list[MadeCut] = []
     for entry in history:
         if isinstance(entry, MadeCut):
-            made.append(entry)
-        elif isinstance(entry, Reading) and made and entry.after in ("first", "last"):
-            return replace(design, skim=made[-1].facts.skim)
-    return design
+            waiting.append(entry)
+        elif isinstance(entry, Reading) and entry.cut is not None and entry.method != "zero":
+            made = _made_before(waiting, entry.mark, entry.cut)
+            read += () if made is None else (made,)
+            waiting = []
+    return tuple(read)
+
+
+def _made_before(waiting: Sequence[MadeCut], mark: str, after: CutAfter) -> MadeCut | None:
+    """The make that a reading follows: of its stage that of the mark it names, else the latest."""
+    found = [made for made in waiting if (made.facts.stage == "first") == (after == "first")]
+    return next((m for m in reversed(found) if m.mark == mark), found[-1] if found else None)
 
 
 def _replayed(model: Model, history: Sequence[Entry], u_old: float, known: Known) -> Standing:
@@ -91,9 +106,8 @@ def cut_of(now: Standing, reading: Reading, after: CutAfter) -> Stood | None:
     Raises:
         Stopped: nothing was made, and the job as it is leaves nothing to cut.
     """
-    waiting = [made for made in now.waiting if (made.facts.stage == "first") == (after == "first")]
-    if waiting:
-        made = next((m for m in reversed(waiting) if m.mark == reading.mark), waiting[-1])
+    made = _made_before(now.waiting, reading.mark, after)
+    if made is not None:
         return Stood(section_of(now.model, made.facts), after, made.facts, made.mark)
     if reading.cut_depth is not None:
         if now.cuts and abs(reading.cut_depth - now.cut_depth) <= SAME_CUT:

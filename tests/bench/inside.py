@@ -113,7 +113,8 @@ def long_program(blocks: int) -> tuple[str, Wanted]:
     recut = sample("pump-engine")
     done = made(recut)
     lines = done.text.split("\n")
-    begin = lines.index("(Dish finishing contour)") + 1
+    head = next(k for k, line in enumerate(lines) if "FINISHING CONTOUR - START" in line)
+    begin = next(k for k in range(head, len(lines)) if lines[k].startswith("G00"))
     end = next(k for k in range(begin, len(lines)) if lines[k].startswith("G97"))
     again = lines[begin:end]
     times = max(1, (blocks - len(lines)) // len(again) + 1)
@@ -131,7 +132,7 @@ def read_ours(text: str, setup: Wanted) -> int:
         x_reading=setup.x_reading,
         control_point=setup.control_point,
         insert_radius=setup.insert_radius,
-        spindle=setup.spindle,
+        spindle=None if setup.stated is None else setup.stated.spindle,
     )
     assert not reading.faults
     return len(reading.motions)

@@ -13,8 +13,8 @@ FROM = 3  # pistons with a first cut read from which a run on one side is told
 MOST = 24  # pistons looked at: a set in a thousand must answer too
 
 
-def surprises(pistons: Pistons, log: Log) -> Iterator[tuple[float, float]]:
-    """Reading less prediction, and the standard uncertainty of that without the burette's own, mm3."""
+def surprises(pistons: Pistons, log: Log) -> Iterator[float]:
+    """Reading less prediction of every first cut that was read, mm3."""
     for number in range(1, min(pistons.job.piston.count, MOST) + 1):
         history = log.history(number)
         read = next(
@@ -31,7 +31,7 @@ def surprises(pistons: Pistons, log: Log) -> Iterator[tuple[float, float]]:
             pistons, log, number
         )
         if volume is not None:
-            yield volume - float(expected), float(now.progress.volume().u)
+            yield volume - float(expected)
 
 
 def _old_before(pistons: Pistons, log: Log, number: int) -> float:
@@ -44,8 +44,12 @@ def one_sided(pistons: Pistons, log: Log) -> str | None:
     """What to say when every first-cut reading lies on the same side of its prediction, from the third on."""
     if pistons.job.burette is None:
         return None
-    found = [off for off, _ in surprises(pistons, log)]
-    if len(found) < FROM or not (all(off > 0 for off in found) or all(off < 0 for off in found)):
+    found: list[float] = []
+    for off in surprises(pistons, log):
+        found.append(off)
+        if off * found[0] <= 0:
+            return None  # both sides: no further piston need be worked out
+    if len(found) < FROM:
         return None
     mean = sum(found) / len(found)
     burette = burette_of(pistons.job, pistons.design(1).target)

@@ -170,6 +170,9 @@ def higher_pieces(a: Sequence[Segment], b: Sequence[Segment]) -> list[Segment]:
 
 def _outermost(a: Sequence[Segment], b: Sequence[Segment], side: float) -> list[Segment]:
     """The upper (`side` 1) or lower (-1) of two partial curves; a wins ties."""
+    for inner, outer in ((a, b), (b, a)):
+        if not inner or not outer or inner[-1].r2 <= outer[0].r1:  # one after the other
+            return [*inner, *outer]
     stretches: list[tuple[Segment, float, float]] = []
     cuts: list[float] = []
     for r in sorted({r for p in (*a, *b) for r in (p.r1, p.r2)}):

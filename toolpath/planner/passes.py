@@ -70,9 +70,9 @@ def bite(before: Stock, after: Stock) -> float:
 
 
 def taken(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
-    after = stock.after(leg.path for leg in legs)
     last = legs[-1].path
     before_last = stock.after(leg.path for leg in legs[:-1])
+    after = before_last.after([last])
     metal = tuple(stretches_above(before_last.centre, last, by=NO_METAL))
     return Pass(kind, tuple(legs), descend, bite(stock, after), metal, stock), after
 

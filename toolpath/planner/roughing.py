@@ -24,20 +24,23 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Passes:
     """Levels or layers down to the allowance, whichever feeds less; nothing where one contour takes it all."""
     if not _too_much_at_once(stock, cut, rules):
         return []
-    levels = list(_levels(stock, cut, rules))
+    best = levels = list(_levels(stock, cut, rules))
     most = sum(one.kind == "rough" for one, _ in levels)
-    ways = [levels, _layers(stock, cut, rules, _along, most), _layers(stock, cut, rules, _down, 2 * most)]
-    return min((way for way in ways if 0 < len(way) <= len(levels)), key=_cost, default=levels)
+    for way, layers in ((_along, most), (_down, 2 * most)):
+        found = _layers(stock, cut, rules, way, layers, _cost(best))
+        if 0 < len(found) <= len(levels) and _cost(found) < _cost(best):
+            best = found
+    return best
 
 
 def _cost(passes: Passes) -> float:
     return sum(A_PASS + sum(s.length for leg in one.legs for s in leg.path.segments) for one, _ in passes)
 
 
-def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int) -> Passes:
+def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int, worth: float) -> Passes:
     """Contours over the grown cut, each a depth of cut below the one before; nothing where they do not do.
 
-    What they leave beside a wall is taken by levels.
+    They do not where they come to cost `worth`. What they leave beside a wall is taken by levels.
     """
     grown = centre_curve(cut, stock.radius + rules.allowance)
     thick = bite(stock, stock.after([grown]))
@@ -50,9 +53,13 @@ def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int) -> Pass
             if any(one.bite > rules.dish_depth for one, _ in layer):
                 break
             passes += layer
+            if _cost(passes) >= worth:
+                return []
             left = passes[-1][1] if passes else stock
         else:
-            return [*passes, *_levels(left, cut, rules)] if _too_much_at_once(left, cut, rules) else passes
+            if _too_much_at_once(left, cut, rules):
+                passes += _levels(left, cut, rules)
+            return passes
     return []
 
 

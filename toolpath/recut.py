@@ -269,7 +269,7 @@ def _resolved(
     plan = planned(work_of(design, cut), rules_of(job))
     words = cut_words(job, stage, piston)
     steps = steps_of(plan, running_of(job, insert, plan.work.skim, words))
-    clearance, told = clearance_of(design, plan, steps)
+    clearance, told = clearance_of(design, plan.work, plan.contour, steps)
     found += [*told, *grip_findings(design, plan), *_after(design, plan)]
     return Recut(job, stage, piston, insert, design, plan, by_urgency(found), steps, clearance, cut, readings)
 

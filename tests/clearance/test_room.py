@@ -104,7 +104,7 @@ def test_findings_come_in_the_order_in_which_one_looks():
     )
     assert made.design is not None
     assert made.plan is not None
-    _, found = clearance_of(made.design, made.plan, made.steps)
+    _, found = clearance_of(made.design, made.plan.work, made.plan.contour, made.steps)
     assert codes(found) == [
         "floor-too-thin",
         "holder-contact",

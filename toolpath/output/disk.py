@@ -3,7 +3,6 @@
 import errno
 import os
 import re
-import secrets
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -219,7 +218,7 @@ def _part(folder: Path, content: bytes) -> Path:
 
     The name is our own: tempfile tries for ever where a folder is write-protected on Windows.
     """
-    path = folder / f"{PREFIX}{secrets.token_hex(8)}{SUFFIX}"
+    path = folder / f"{PREFIX}{os.urandom(8).hex()}{SUFFIX}"
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | drive.BINARY, 0o666)
     try:
         with os.fdopen(handle, "wb") as out:

@@ -1,13 +1,17 @@
 """The checks of a recut, made again for the section and the travel of the rows of its table."""
 
+import math
+
 from toolpath.clearance.room import clearance_of
 from toolpath.findings import Finding
-from toolpath.geometry.chain import Chain, deeper
-from toolpath.planner.asked import rules_of
+from toolpath.geometry.chain import Chain, deeper, stretches_above
+from toolpath.geometry.reach import centre_curve
+from toolpath.geometry.tolerance import NO_METAL
 from toolpath.planner.entry import Leg
-from toolpath.planner.passes import Pass
-from toolpath.planner.plan import Plan, planned
+from toolpath.planner.passes import Pass, climbing, last_metal
+from toolpath.planner.plan import Plan, Work
 from toolpath.planner.steps import Step, steps_of
+from toolpath.planner.stock import Stock
 from toolpath.profile import engine as engines
 from toolpath.profile import limits as crown
 from toolpath.profile.limits import Limits
@@ -26,11 +30,24 @@ def findings_by_hand(recut: Recut, plan: DroPlan) -> tuple[Finding, ...]:
     """What the rows have to say that the recut has not said: on the blended section, which is the deeper one."""
     design, job = recut.design, recut.job
     steps = _travel(recut, plan) if job.holder is not None else ()
-    _, found = clearance_of(design, planned(plan.work, rules_of(job)), steps)
+    _, found = clearance_of(design, plan.work, _contour(plan.work), steps)
     if design.received.engine is not None:
         found += engines.findings(design.received.engine, design.skim - plan.crown)
     told = {f.code for f in recut.findings}
     return tuple(f for f in found if f.severity == "refused" or f.code not in told)
+
+
+def _contour(work: Work) -> Chain | None:
+    """The way of the insert's centre along the finished dish, which blending follows; None where no dish is cut."""
+    radius, outer = work.stock.radius, work.stock.surface.outer
+    faced = deeper(work.stock.surface, Chain.flat(0.0, outer))
+    stock = Stock(faced, faced, radius)
+    path = centre_curve(work.cut, radius)
+    metal = stretches_above(stock.centre, path, by=NO_METAL)
+    if not metal:
+        return None
+    first = metal[0][0]
+    return climbing(path, first, last_metal(stock, path, first, max(metal[-1][1], work.mouth)), math.inf)
 
 
 def _travel(recut: Recut, plan: DroPlan) -> tuple[Step, ...]:

@@ -12,6 +12,8 @@ class Indexing:
 
     def __init__(self, allowed: IndexWords, fault: Callable[[str], None]) -> None:
         self.allowed, self.fault = allowed, fault
+        forms = (form for pattern in allowed.values() for form in pattern.split("|"))
+        self.first_words = frozenset(form.split()[0] for form in forms)
         self.gone = ""  # axes in the order in which they were taken away in this section
         self.place: tuple[str, float | None] = ("", None)  # the last: axis, machine coordinate, None for home
 
@@ -21,7 +23,9 @@ class Indexing:
 
     def takes(self, words: Sequence[Word], *, tool_called: bool, turning: bool) -> bool:
         """Whether the block is such a move; what is wrong about its place in the program is a fault."""
-        text = " ".join(f"{word.letter}{word.value:g}" for word in words)
+        if not words or _text(words[0]) not in self.first_words:  # nearly all blocks
+            return False
+        text = " ".join(map(_text, words))
         for axis, pattern in self.allowed.items():
             found = re.fullmatch(pattern, text)
             if found is None:
@@ -35,3 +39,7 @@ class Indexing:
             self.place = (axis, None if at is None else float(at))
             return True
         return False
+
+
+def _text(word: Word) -> str:
+    return f"{word.letter}{word.value:g}"

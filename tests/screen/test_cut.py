@@ -78,7 +78,7 @@ def test_the_last_row_of_a_table_leaves_the_floor_that_it_says(browser, page_of)
     made = sample_page("tractor-pair")
     browser.open(page_of("tractor-pair", "dro-table"), "cut")
     browser.slide("max")
-    depth = -float(made.piece.data["rows"]["rows"][-1][1]) * 25.4
+    depth = -float(made.piece.data["rows"]["rows"][-1]["z"]) * 25.4
     found = -metal_at(browser, "whole", 10.0, (-depth - 1, 0.5))
     assert found == pytest.approx(depth, abs=1 / browser.scale("whole"))
 

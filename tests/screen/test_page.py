@@ -79,8 +79,8 @@ def test_rows_are_those_of_the_table(sample):
     made = sample_page(sample)
     rows = list(csv.DictReader(io.StringIO(table_of(made.recut).csv)))
     shown = made.piece.data["rows"]["rows"]
-    assert [row[:5] for row in shown] == [
-        [r["cut"], r["z"], r["x_start"], r["x_stop"], r["infeed"]] for r in rows
+    assert [[row[key] for key in ("cut", "z", "start", "stop", "infeed", "slide")] for row in shown] == [
+        [r["cut"], r["z"], r["x_start"], r["x_stop"], r["infeed"], None] for r in rows
     ]
 
 

@@ -1,12 +1,16 @@
 """The rows in a real browser: keys, fingers, and what a reload keeps."""
 
+import csv
+import io
 from pathlib import Path
 
 import pytest
 
 from tests.sample_jobs import SAMPLES, job_file
-from tests.screen.browser import SIZES
-from tests.screen.pages import made_page, sample_page
+from tests.screen.browser import SIZES, VIEWS
+from tests.screen.pages import MadePage, made_page, sample_page
+from tests.table.test_virtual_hand import SLOPES, sloped
+from toolpath.program.by_hand import table_of
 from toolpath.screen.page import page
 
 NOW = "#rows [aria-current=step]"
@@ -23,13 +27,13 @@ def now(browser) -> tuple[int, float, float]:
 
 def wanted(sample: str) -> list[tuple[int, float, float]]:
     rows = sample_page(sample).piece.data["rows"]["rows"]
-    return [(k, float(row[1]), float(row[3])) for k, row in enumerate(rows, 1)]
+    return [(k, float(row["z"]), float(row["stop"])) for k, row in enumerate(rows, 1)]
 
 
 def ticks(browser) -> int:
     return int(
         browser.js(
-            "return [...document.querySelectorAll('#row-list td:nth-child(7)')].filter(t => t.textContent).length"
+            "return [...document.querySelectorAll('#row-list td.done')].filter(t => t.textContent).length"
         )
     )
 
@@ -38,10 +42,10 @@ def ticks(browser) -> int:
 def sheet(browser, tmp_path):
     """Opens the rows of a page of its own, on which nothing is done yet."""
 
-    def opened(html: str, name: str = "page.html") -> Path:
+    def opened(html: str, name: str = "page.html", view: str = "rows") -> Path:
         place = tmp_path / name
         place.write_text(html, encoding="utf-8")
-        browser.open(place, "rows")
+        browser.open(place, view)
         browser.js("localStorage.clear()")
         browser.chrome.refresh()
         return place
@@ -129,19 +133,67 @@ def test_it_works_where_the_browser_keeps_nothing(browser, page_of):
         browser.chrome.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", script)
 
 
+@pytest.fixture(scope="module")
+def slope(tmp_path_factory) -> MadePage:
+    """A dish with a straight wall, turned by hand with the top slide."""
+    job = tmp_path_factory.mktemp("slope") / "slope.toml"
+    job.write_text(sloped(SLOPES["a wall 30 degrees off"], inch=False, point="face-outer"), encoding="utf-8")
+    return made_page(job)
+
+
+def test_rows_of_the_top_slide_show_where_they_end_and_at_what_angle(slope, browser, sheet):
+    rows = list(csv.DictReader(io.StringIO(table_of(slope.recut).csv)))
+    turned = [k for k, row in enumerate(rows) if row["z_to"]]
+    assert turned
+    sheet(slope.html)
+    heads = [head.split(",")[0] for head in browser.js(CELLS, "#row-heads th")]
+    assert heads[6:9] == ["Z at the end", "angle", "top slide travels"]
+    for k, row in enumerate(rows):
+        cells = browser.js(CELLS, f"#row-list tr:nth-child({k + 1}) td")
+        assert [cell.replace("\u2212", "-") for cell in cells[6:9]] == [
+            row["z_to"],
+            row["angle"],
+            row["travel"],
+        ]
+    browser.press("ArrowRight", turned[0])
+    row = rows[turned[0]]
+    assert browser.text("#now-slide").replace("\u2212", "-") == (
+        f"top slide at {row['angle']}\u00b0, travels {row['travel']} mm, ends at Z {row['z_to']} mm"
+    )
+    assert ticks(browser) == turned[0]
+
+
+def test_level_rows_have_no_columns_of_a_top_slide(browser, sheet):
+    sheet(sample_page("pump-engine").html)
+    assert [head.split(",")[0] for head in browser.js(CELLS, "#row-heads th")][5:] == [
+        "infeed",
+        "done",
+        "how",
+    ]
+    assert browser.text("#now-slide") == ""
+
+
+CELLS = "return [...document.querySelectorAll(arguments[0])].map((e) => e.textContent)"
+CAPITALS = """
+    const ctx = document.createElement('canvas').getContext('2d');
+    return [...document.querySelectorAll('.figure')].filter((e) => e.getClientRects().length).map((e) => {
+      const style = getComputedStyle(e);
+      ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+      return ctx.measureText('0').actualBoundingBoxAscent;
+    })
+"""
+
+
+@pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("sample", SAMPLES)
-def test_figures_can_be_read_from_two_metres(sample, size, browser, sheet):
+def test_figures_can_be_read_from_two_metres(sample, size, view, browser, sheet):
     browser.sized(size)
-    sheet(sample_page(sample).html)
-    heights = browser.js(
-        """
-        const ctx = document.createElement('canvas').getContext('2d');
-        return ['now-z', 'now-x'].map((id) => {
-          const style = getComputedStyle(document.getElementById(id));
-          ctx.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
-          return ctx.measureText('0').actualBoundingBoxAscent;
-        })
-        """
-    )
+    sheet(sample_page(sample).html, view=view)
+    heights = browser.js(CAPITALS)
+    if view == "cut":
+        for block in range(1, len(sample_page(sample).piece.data["blocks"]) + 1, 5):
+            browser.slide(block)
+            heights += browser.js(CAPITALS)
+    assert len(heights) >= 2
     assert min(heights) >= CAPITAL * PX_PER_MM - 1

@@ -8,7 +8,7 @@ from typing import Any
 
 from toolpath.clearance.gaps import Gap, gaps
 from toolpath.clearance.holder import outline as holder_outline
-from toolpath.moves import Table
+from toolpath.moves import Row, Table
 from toolpath.program.by_hand import ByHand
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import setup_of
@@ -125,9 +125,21 @@ def _rows(by_hand: ByHand) -> dict[str, Any]:
     return {
         "unit": unit,
         "x_unit": f"{unit} {'diameter' if table.x_reading == 'diameter' else 'radius'}",
-        "rows": [
-            [row.cut, *(f"{v:.{d}f}" for v in (row.z, row.x_start, row.x_stop, row.infeed)), row.how]
-            for row in table.rows
-        ],
+        "rows": [_row(row, d) for row in table.rows],
         "notes": [*table.closing, *by_hand.plan.notes],
+    }
+
+
+def _row(row: Row, d: int) -> dict[str, Any]:
+    slide = None
+    if row.z_to is not None:
+        slide = [f"{row.z_to:.{d}f}", f"{row.angle:.2f}", f"{row.travel:.{d}f}"]
+    return {
+        "cut": row.cut,
+        "z": f"{row.z:.{d}f}",
+        "start": f"{row.x_start:.{d}f}",
+        "stop": f"{row.x_stop:.{d}f}",
+        "infeed": f"{row.infeed:.{d}f}",
+        "slide": slide,  # Z at its end, angle in degrees off the cross slide's way, travel
+        "how": row.how,
     }

@@ -7,7 +7,9 @@ function openRows() {
   const stored = Number(recall(piece().key));
   rowNow = Number.isInteger(stored) && stored > 0 ? Math.min(stored, rowCount()) : 0;
   const { unit, x_unit: across, rows, notes } = piece().rows;
-  const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, 'done', 'how'];
+  const slides = rows.some((row) => row.slide);
+  const sliding = slides ? [`Z at the end, ${unit}`, 'angle, \u00b0', `top slide travels, ${unit}`] : [];
+  const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, ...sliding, 'done', 'how'];
   by('row-heads').replaceChildren(...heads.map((text) => {
     const head = made('th', text);
     head.scope = 'col';
@@ -15,8 +17,9 @@ function openRows() {
   }));
   by('row-list').replaceChildren(...rows.map((row, k) => {
     const line = made('tr');
-    const [cut, z, start, stop, infeed, how] = row;
-    line.append(...[String(k + 1), cut, minus(z), start, stop, infeed, '', how].map((text) => made('td', text)));
+    const slide = slides ? (row.slide || ['', '', '']).map(minus) : [];
+    const cells = [String(k + 1), row.cut, minus(row.z), minus(row.start), minus(row.stop), row.infeed, ...slide];
+    line.append(...cells.map((text) => made('td', text)), made('td', '', 'done'), made('td', row.how));
     return line;
   }));
   by('row-notes').replaceChildren(...notes.map((text) => made('li', text)));
@@ -28,7 +31,7 @@ function showRow() {
   const { unit, x_unit: across, rows } = piece().rows;
   const all = rowNow >= rows.length;
   const k = Math.min(rowNow, rows.length - 1);
-  const [cut, z, start, stop, infeed, how] = rows[k];
+  const { cut, z, start, stop, infeed, slide, how } = rows[k];
   const now = by('now');
   now.dataset.row = String(k + 1);
   now.dataset.z = z;
@@ -40,10 +43,12 @@ function showRow() {
   figure('now-x', stop, across);
   by('now-start').textContent = `${minus(start)} ${across}`;
   by('now-infeed').textContent = `${minus(infeed)} ${unit}`;
+  by('now-slide').textContent = slide
+    ? `top slide at ${slide[1]}\u00b0, travels ${slide[2]} ${unit}, ends at Z ${minus(slide[0])} ${unit}` : '';
   by('now-how').textContent = how;
   const after = rows[k + 1];
   by('next').textContent = all ? 'Next: take the reading below.'
-    : after ? `Next, row ${k + 2}, ${after[0]}: Z ${minus(after[1])} ${unit}, X stop ${minus(after[3])} ${across}`
+    : after ? `Next, row ${k + 2}, ${after.cut}: Z ${minus(after.z)} ${unit}, X stop ${minus(after.stop)} ${across}`
       : 'Next: this is the last row, then take the reading below.';
   by('kept').textContent = keeps ? '' : 'This window keeps nothing: done marks are lost when it is closed.';
   by('row-back').disabled = rowNow === 0;
@@ -51,7 +56,7 @@ function showRow() {
   by('row-again').textContent = AGAIN;
   [...by('row-list').children].forEach((line, n) => {
     line.className = n === k && !all ? 'now' : '';
-    line.children[6].textContent = n < rowNow ? '\u2713' : '';
+    line.querySelector('.done').textContent = n < rowNow ? '\u2713' : '';
   });
 }
 

@@ -39,10 +39,10 @@ function keep(name, value) {
 /** A length of the section (mm) as the program writes it. */
 const length = (mm) => `${minus((mm * piece().factor).toFixed(piece().decimals))} ${piece().unit}`;
 
-/** Make a figure as large as its plate allows. */
+/** Make a figure as large as its place allows. */
 function fitted(element) {
   element.style.fontSize = '';
-  const room = element.parentElement.clientWidth;
+  const room = element.clientWidth;
   if (room && element.scrollWidth > room) {
     const size = parseFloat(getComputedStyle(element).fontSize);
     element.style.fontSize = `${Math.floor((size * room) / element.scrollWidth) - 1}px`;

@@ -147,7 +147,7 @@ def test_rows_of_the_top_slide_show_where_they_end_and_at_what_angle(slope, brow
     assert turned
     sheet(slope.html)
     heads = [head.split(",")[0] for head in browser.js(CELLS, "#row-heads th")]
-    assert heads[6:9] == ["Z at the end", "angle", "top slide travels"]
+    assert heads[6:9] == ["Z end", "angle", "travel"]
     for k, row in enumerate(rows):
         cells = browser.js(CELLS, f"#row-list tr:nth-child({k + 1}) td")
         assert [cell.replace("\u2212", "-") for cell in cells[6:9]] == [

@@ -8,7 +8,7 @@ function openRows() {
   rowNow = Number.isInteger(stored) && stored > 0 ? Math.min(stored, rowCount()) : 0;
   const { unit, x_unit: across, rows, notes } = piece().rows;
   const slides = rows.some((row) => row.slide);
-  const sliding = slides ? [`Z at the end, ${unit}`, 'angle, \u00b0', `top slide travels, ${unit}`] : [];
+  const sliding = slides ? [`Z end, ${unit}`, 'angle, \u00b0', `travel, ${unit}`] : [];
   const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, ...sliding, 'done', 'how'];
   by('row-heads').replaceChildren(...heads.map((text) => {
     const head = made('th', text);
@@ -18,7 +18,7 @@ function openRows() {
   by('row-list').replaceChildren(...rows.map((row, k) => {
     const line = made('tr');
     const slide = slides ? (row.slide || ['', '', '']).map(minus) : [];
-    const cells = [String(k + 1), row.cut, minus(row.z), minus(row.start), minus(row.stop), row.infeed, ...slide];
+    const cells = [String(k + 1), row.cut, minus(row.z), minus(row.start), minus(row.stop), minus(row.infeed), ...slide];
     line.append(...cells.map((text) => made('td', text)), made('td', '', 'done'), made('td', row.how));
     return line;
   }));

@@ -134,6 +134,27 @@ def test_chance_of_a_normal_and_a_rectangle():
     assert chance_within(-20, 20, normal) == pytest.approx(stats.norm.cdf(2) - stats.norm.cdf(-2), abs=0.003)
 
 
+@pytest.mark.parametrize("count", [2, 5, 9, 16])
+def test_chances_of_many_parts_against_scipy(count):
+    """Normal parts: scipy's normal law. Rectangular and normal ones: a random sample of scipy's laws."""
+    rng = np.random.default_rng(count)
+    normal = tuple(Unknown(f"n{k}", 1.0) for k in range(count))
+    mixed = tuple(Unknown(f"m{k}", 1.0, shape="rectangular" if k % 2 else "normal") for k in range(count))
+    uniform = stats.uniform(-math.sqrt(3), 2 * math.sqrt(3))
+    for _ in range(20):
+        parts = rng.exponential(size=count) * rng.choice([-1.0, 1.0], count)
+        u = math.hypot(*parts)
+        low, high = -u * rng.uniform(0.5, 2.5), u * rng.uniform(0.5, 2.5)
+        got = chance_within(low, high, Prediction(normal, np.asarray(0.0), parts))
+        assert got == pytest.approx(stats.norm.cdf(high / u) - stats.norm.cdf(low / u), abs=0.01)
+        laws = [uniform if k % 2 else stats.norm for k in range(count)]
+        drawn = sum(
+            part * law.rvs(size=100_000, random_state=rng) for part, law in zip(parts, laws, strict=True)
+        )
+        got = chance_within(low, high, Prediction(mixed, np.asarray(0.0), parts))
+        assert got == pytest.approx(np.mean((drawn >= low) & (drawn <= high)), abs=0.013)
+
+
 def test_line_through_the_larger_of_two_has_its_moments():
     """Mean, variance, and covariance with each unknown, against a plain sample of the larger itself."""
     state = State.start(Unknown("a", 2.0), Unknown("b", 1.0), Unknown("c", 1.5)).observe(

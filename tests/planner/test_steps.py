@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from tests.sample_jobs import job_file
+from toolpath.api import load_job
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line as Flat
 from toolpath.moves import (
@@ -19,11 +21,13 @@ from toolpath.moves import (
     Stop,
     SurfaceSpeed,
 )
+from toolpath.planner.asked import proof_of
 from toolpath.planner.entry import Leg
 from toolpath.planner.passes import Pass
 from toolpath.planner.plan import Plan, Work
 from toolpath.planner.steps import NAMES, Proof, Running, steps_of
 from toolpath.planner.stock import Stock
+from toolpath.tool.stated import insert_of
 
 RADIUS, OUTER = 4.0, 45.0
 CROWN = Chain.flat(0.0, OUTER)
@@ -155,6 +159,17 @@ def test_the_proof_stands_between_the_tool_call_and_the_first_section():
         Stop(optional=False, text="PISTON 3 OF 4 - LAST CUT - GAUGE 20 MM"),
         Begin(1, "Skim"),
     )
+
+
+@pytest.mark.parametrize(("skim", "gap"), [(0.5, "19.500 MM"), (0.0, None), (25.0, "15.000 MM")])
+def test_the_proof_says_the_gap_to_a_crown_that_is_not_faced_yet(skim, gap):
+    """The gauge is counted from the finished crown: over metal to be skimmed it would not go in."""
+    job = load_job(job_file("pump-engine"))
+    proof = proof_of(job, insert_of(job), skim, "PISTON 1")
+    assert proof is not None
+    assert proof.gap == (gap if gap is None else f"Gap to the crown as it stands: {gap}")
+    made = moves(SKIM, running=replace(RUNNING, proof=proof))
+    assert (Remark(proof.gap) in made) if gap else made[5] == Rapid(z=proof.z)
 
 
 @pytest.mark.parametrize(

@@ -140,3 +140,32 @@ def test_a_stage_says_piston_cut_reading_and_command():
     assert (data["which"], data["cut"]) == ("Piston 3 of 4", "First cut")
     assert data["reading"]["type"] == "dishpath reading pump-engine.toml 3=CC"
     assert "k = 2" in data["reading"]["within"]
+
+
+@pytest.mark.parametrize(("piston", "left"), [(None, ""), (1, "are left on purpose, for the last cut")])
+def test_a_first_cut_says_what_it_leaves(piston, left):
+    data = made_page(job_file("pump-engine"), piston=piston).piece.data
+    words = data["reading"]["left"]
+    if not left:
+        assert words == ""
+        return
+    amount, _, rest = words.partition(" cc ")
+    assert rest == left
+    target = next(text for name, text in data["dish"] if name == "target")
+    assert float(amount) == pytest.approx(float(target.split()[0]) - float(data["reading"]["cc"]), abs=1.1e-3)
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_the_least_holder_clearance_is_no_more_than_any_gap_that_is_played(sample):
+    data = sample_page(sample).piece.data
+    said = next(text for name, text in data["tool"] if name == "holder clearance")
+    gaps = [block[15] for block in data["blocks"] if block[15] is not None]
+    assert float(said.split()[0]) <= min(gaps) * data["factor"]
+
+
+def test_set_up_says_what_the_first_stop_must_show():
+    made = made_page(job_file("pump-engine"), piston=1)
+    (line,) = (line for line in made.piece.data["touch"]["lines"] if "stops before it cuts" in line)
+    assert "20.000 mm before the finished crown, 19.500 mm before the crown as it stands now" in line
+    assert made.text is not None
+    assert "GAP TO THE CROWN AS IT STANDS: 19.500 MM" in " ".join(made.text.replace(")\n(", " ").split())

@@ -163,6 +163,21 @@ def test_rows_of_the_top_slide_show_where_they_end_and_at_what_angle(slope, brow
     assert ticks(browser) == turned[0]
 
 
+def test_where_all_is_solid_the_first_place_is_that_of_the_bites(browser, sheet):
+    """Winding in at X start would plunge at the centre: the row's large figures never send the hand there."""
+    sheet(sample_page("blank-bowl").html)
+    by_hand = table_of(sample_page("blank-bowl").recut)
+    for row, cut in zip(by_hand.table.rows, by_hand.plan.cuts, strict=True):
+        first = row.x_start if cut.bites_from is None else by_hand.readout.shown(cut.bites_from)
+        assert float(browser.text("#now-start")) == first
+        assert browser.text("#now-first") == ("1 X start" if cut.bites_from is None else "1 X bites")
+        words = browser.text("#now-bites")
+        assert words.startswith(f"Wind in only at X {first:.2f}, 0.10 mm at most") == (
+            cut.bites_from is not None
+        )
+        browser.press("ArrowRight")
+
+
 def test_level_rows_have_no_columns_of_a_top_slide(browser, sheet):
     sheet(sample_page("pump-engine").html)
     assert [head.split(",")[0] for head in browser.js(CELLS, "#row-heads th")][5:] == [

@@ -51,7 +51,12 @@ def proof_of(job: Job, insert: Insert, skim: float, words: str) -> Proof | None:
     gauge = GAUGE["inch" if inch else "mm"]
     gauge *= math.ceil((skim + job.cutting.clearance) / (gauge * unit))
     x = job.piston.crown_diameter / 2 - insert.radius
-    return Proof(x, gauge * unit + insert.radius, f"{words} - GAUGE {gauge:g} {'IN' if inch else 'MM'}")
+    name = "IN" if inch else "MM"
+    gap = None
+    if skim > 0:
+        left = f"{gauge - skim / unit:.{4 if inch else 3}f}"
+        gap = f"Gap to the crown as it stands: {left} {name}"
+    return Proof(x, gauge * unit + insert.radius, f"{words} - GAUGE {gauge:g} {name}", gap)
 
 
 def running_of(job: Job, insert: Insert, skim: float, words: str) -> Running:

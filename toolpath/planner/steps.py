@@ -57,6 +57,7 @@ class Proof:
     x: float  # insert centre: its outer side is level with the crown's edge
     z: float  # insert centre, a gauge before the finished crown
     words: str
+    gap: str | None = None  # what the gauge finds where the crown is not faced yet
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +228,8 @@ def _tool_called(run: Running) -> Iterator[Step]:
         yield Step(Rapid(z=run.start_z), "rapid")
         yield Step(Rapid(x=run.proof.x), "rapid")
         yield Step(Rapid(z=run.proof.z), "rapid")
+        if run.proof.gap is not None:
+            yield Step(Remark(run.proof.gap), "around")
         yield Step(Stop(optional=False, text=run.proof.words), "around")
 
 

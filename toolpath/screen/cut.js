@@ -32,6 +32,7 @@ function openCut() {
     ? `DO NOT RUN THIS PROGRAM. Faults found in its text: ${refused.length}. The first: ${refused[0][2]}` : '';
   by('next-fault').hidden = !blocks.some((block) => faultsOf(block).length);
   by('closest').hidden = lowest.at(-1) === null;
+  if (lowest.at(-1) !== null) by('closest').textContent = `Go to the closest: ${where(lowest.at(-1))}`;
   by('marks').replaceChildren(...blocks.flatMap((block, k) => {
     if (!faultsOf(block).length) return [];
     const mark = made('span');
@@ -56,7 +57,7 @@ function showCut() {
   const across = (x - shift[0]) * factor * (diameter ? 2 : 1);
   by('block').value = String(k + 1);
   by('block').setAttribute('aria-valuetext', `${hand ? 'row' : 'line'} ${block[LINE]}`);
-  by('block-label').textContent = `${hand ? 'Row' : 'Block'} ${k + 1} of ${blocks.length}`;
+  by('block-label').textContent = hand ? `Row ${k + 1} of ${blocks.length}` : `Line ${block[LINE]}, move ${k + 1} of ${blocks.length}`;
   showText(block);
   figure('at-x', across.toFixed(decimals), `${unit} ${diameter ? 'diameter' : 'radius'}`);
   figure('at-z', ((z - shift[1]) * factor).toFixed(decimals), unit);
@@ -83,12 +84,12 @@ function motionFacts(block, share) {
   const best = lowest[k];
   if (!piece().holder) return [...out, ['holder gap', 'not known: no holder stated']];
   const none = 'not known yet';
-  out.push(['holder gap, this block', block[GAP] === null ? none : gapWords(block)]);
-  const where = best === null ? '' : `${gapWords(blocks[best])}, ${hand ? 'row' : 'line'} ${blocks[best][LINE]}`;
-  out.push(['smallest so far', where || none]);
+  out.push([`holder gap, this ${hand ? 'row' : 'move'}`, block[GAP] === null ? none : gapWords(block)]);
+  out.push(['smallest so far', best === null ? none : where(best)]);
   return out;
 }
 
+const where = (k) => `${gapWords(piece().blocks[k])}, ${piece().hand ? 'row' : 'line'} ${piece().blocks[k][LINE]}`;
 const gapWords = (block) => (block[GAP] > 0 ? length(block[GAP]) : `IN THE METAL by ${length(-block[GAP])}`);
 
 function clock(seconds) {

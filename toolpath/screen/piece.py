@@ -17,6 +17,8 @@ from toolpath.readback.verdict import HandRow, Readback, Wanted, motions_of_rows
 from toolpath.recut import Recut
 from toolpath.screen import words
 from toolpath.screen.blocks import Pace, blocks, outline
+from toolpath.table.wording import bites_words
+from toolpath.units import cc
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,8 @@ def piece_of(
         "mark": report.get("mark"),
         "file": program.get("file"),
         "hand": text is None,
-        "unit": show.unit,
+        "speed": words.speed(recut, show),
+        "unit": words.unit(show),
         "factor": show.factor,
         "decimals": show.decimals,
         "diameter": show.diameter,
@@ -69,7 +72,9 @@ def piece_of(
         "radius": setup.insert_radius,
         "mouth": report["section"]["mouth_diameter_mm"] / 2,
         "touch": words.touch(recut, show),
-        "tool": list(words.tool(recut, report, show)),
+        "tool": list(
+            words.tool(recut, report, show, min((g.gap for g in near if g is not None), default=None))
+        ),
         "dish": list(words.dish(recut, report, show)),
         "watch": list(words.watch(recut, show)),
         "reading": words.reading(recut, report, job_file=job_file, by_hand=text is None),
@@ -121,16 +126,20 @@ def _gaps(recut: Recut, played: _Played) -> tuple[Gap | None, ...]:
 def _rows(by_hand: ByHand) -> dict[str, Any]:
     """The table for the readout, its numbers as text with the readout's decimals."""
     table = by_hand.table
-    d, unit = table.decimals, "mm" if table.units == "mm" else "in"
+    d, unit = table.decimals, table.units
     return {
         "unit": unit,
         "x_unit": f"{unit} {'diameter' if table.x_reading == 'diameter' else 'radius'}",
-        "rows": [_row(row, d) for row in table.rows],
+        "blended": f"{cc(by_hand.expected + by_hand.plan.left_to_blend):.3f} cc",
+        "rows": [
+            _row(row, bites_words(cut, by_hand.readout), d)
+            for row, cut in zip(table.rows, by_hand.plan.cuts, strict=True)
+        ],
         "notes": [*table.closing, *by_hand.plan.notes],
     }
 
 
-def _row(row: Row, d: int) -> dict[str, Any]:
+def _row(row: Row, bites: tuple[str, str] | None, d: int) -> dict[str, Any]:
     slide = None
     if row.z_to is not None:
         slide = [f"{row.z_to:.{d}f}", f"{row.angle:.2f}", f"{row.travel:.{d}f}"]
@@ -140,6 +149,7 @@ def _row(row: Row, d: int) -> dict[str, Any]:
         "start": f"{row.x_start:.{d}f}",
         "stop": f"{row.x_stop:.{d}f}",
         "infeed": f"{row.infeed:.{d}f}",
+        "bites": bites,  # X where it winds in, and the words
         "slide": slide,  # Z at its end, angle in degrees off the cross slide's way, travel
         "how": row.how,
     }

@@ -11,7 +11,7 @@ function openRows() {
   const sliding = slides ? [`Z end, ${unit}`, 'angle, \u00b0', `travel, ${unit}`] : [];
   const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, ...sliding, 'done', 'how'];
   by('row-heads').replaceChildren(...heads.map((text) => {
-    const head = made('th', text);
+    const head = made('th', text, text === 'done' ? 'done' : '');
     head.scope = 'col';
     return head;
   }));
@@ -24,14 +24,16 @@ function openRows() {
   }));
   by('row-notes').replaceChildren(...notes.map((text) => made('li', text)));
   by('instead').hidden = piece().hand;
+  by('instead-cc').textContent = piece().rows.blended;
   showRow();
 }
 
 function showRow() {
   const { unit, x_unit: across, rows } = piece().rows;
+  const { speed } = piece();
   const all = rowNow >= rows.length;
   const k = Math.min(rowNow, rows.length - 1);
-  const { cut, z, start, stop, infeed, slide, how } = rows[k];
+  const { cut, z, start, stop, infeed, bites, slide, how } = rows[k];
   const now = by('now');
   now.dataset.row = String(k + 1);
   now.dataset.z = z;
@@ -41,14 +43,17 @@ function showRow() {
   by('now-done').textContent = all ? 'ALL ROWS DONE' : '';
   figure('now-z', z, unit);
   figure('now-x', stop, across);
-  by('now-start').textContent = `${minus(start)} ${across}`;
+  by('now-first').textContent = bites ? '1 X bites' : '1 X start';
+  figure('now-start', bites ? bites[0] : start, across);
   by('now-infeed').textContent = `${minus(infeed)} ${unit}`;
+  by('now-speed').textContent = speed;
   by('now-slide').textContent = slide
     ? `top slide at ${slide[1]}\u00b0, travels ${slide[2]} ${unit}, ends at Z ${minus(slide[0])} ${unit}` : '';
+  by('now-bites').textContent = bites ? bites[1] : '';
   by('now-how').textContent = how;
   const after = rows[k + 1];
-  by('next').textContent = all ? 'Next: take the reading below.'
-    : after ? `Next, row ${k + 2}, ${after.cut}: Z ${minus(after.z)} ${unit}, X stop ${minus(after.stop)} ${across}`
+  by('next').textContent = all ? `Next: take the reading below.${piece().piston === null ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
+    : after ? `Next, row ${k + 2}, ${after.cut}: X start ${minus(after.start)}, Z ${minus(after.z)}, to X stop ${minus(after.stop)} ${across}`
       : 'Next: this is the last row, then take the reading below.';
   by('kept').textContent = keeps ? '' : 'This window keeps nothing: done marks are lost when it is closed.';
   by('row-back').disabled = rowNow === 0;

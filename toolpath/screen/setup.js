@@ -4,7 +4,7 @@ function showSetup() {
   by('which').textContent = which;
   by('stage').textContent = cut;
   by('who').replaceChildren(made('span', which), ' ', made('span', cut));
-  by('mark').textContent = [mark && `mark ${mark}`, file ?? 'rows for the readout', title].filter(Boolean).join(' \u00b7 ');
+  by('mark').textContent = [mark && `mark ${mark}${file ? ', as at the head of the program' : ''}`, file ?? 'rows for the readout', title].filter(Boolean).join(' \u00b7 ');
   by('touch-title').textContent = touch.kept ? 'Zero kept: touch nothing off' : `Touch off, then set (${touch.crown})`;
   by('touch-figures').hidden = touch.kept;
   figure('touch-z', touch.z, touch.unit);
@@ -20,7 +20,8 @@ function showSetup() {
   by('read-what').textContent = reading.what;
   by('read-cc').textContent = `${reading.cc} cc`;
   by('read-within').textContent = reading.within;
-  by('read-type').textContent = reading.type;
+  by('read-left').textContent = reading.left;
+  by('read-type').replaceChildren(...reading.type.split(' ').flatMap((word) => [made('span', word), ' ']));
   by('read-where').textContent = reading.where;
 }
 

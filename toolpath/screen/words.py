@@ -26,6 +26,11 @@ def shown_of(recut: Recut) -> Shown:
     return Shown(unit, from_mm(1.0, readout.units), readout.decimals, readout.x_reading == "diameter")
 
 
+def unit(show: Shown) -> str:
+    """The unit as it stands by a figure, where a lone "in" could be read as the word."""
+    return "inch" if show.unit == "in" else show.unit
+
+
 def headings(recut: Recut) -> tuple[str, str]:
     """Which piston, and which cut."""
     count = recut.job.piston.count
@@ -45,21 +50,44 @@ def touch(recut: Recut, show: Shown) -> dict[str, Any]:
         "z": f"{off.z_to_set * show.factor:.{show.decimals}f}",
         "x": f"{off.x_to_set * factor:.{show.decimals}f}",
         "crown": off.crown,
-        "unit": show.unit,
-        "x_unit": f"{show.unit} {'diameter' if show.diameter else 'radius'}",
-        "lines": list(recut.touch_lines(show)),
+        "unit": unit(show),
+        "x_unit": f"{unit(show)} {'diameter' if show.diameter else 'radius'}",
+        "lines": [*recut.touch_lines(show), *_proof(recut, show)],
     }
 
 
-def tool(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
-    """Insert, holder, speeds, feeds and how near they come."""
+def _proof(recut: Recut, show: Shown) -> Iterator[str]:
+    """What the program's first stop before the crown must show; nothing where rows are cut by hand."""
+    proof = recut.running.proof
+    if proof is None or recut.job.machine.post == HAND:
+        return
+    gauge = proof.z - recut.insert.radius
+    faced = recut.plan.work.skim <= 0
+    gap = "" if faced else f", {show.z(gauge - recut.plan.work.skim)} before the crown as it stands now"
+    yield (
+        f"The program stops before it cuts: the insert must stand {show.z(gauge)} before the finished crown{gap}, "
+        "its outer side level with the crown's edge; if it does not, do not go on"
+    )
+
+
+def tool(recut: Recut, report: Mapping[str, Any], show: Shown, nearest: float | None) -> Lines:
+    """Insert, holder, speeds, feeds and how near they come; `nearest` (mm) is the least gap of what is played."""
     job, run, insert = recut.job, recut.running, recut.insert
     clearance, plan = report["clearance"], report["plan"]
     yield "insert", f"{insert.designation or 'round'}, R {show.z(insert.radius)}"
     yield "programmed point", job.tool.control_point.replace("-", " ")
     yield "holder", "not stated" if job.holder is None else job.holder.name or "as stated in the job"
-    gap = clearance["holder_gap_mm"]
-    yield "holder clearance", "not known: state [holder]" if gap is None else f"{show.z(gap)} at the least"
+    gaps = [gap for gap in (clearance["holder_gap_mm"], nearest) if gap is not None]
+    if gaps:
+        least = math.floor(min(gaps) * show.factor * 10**show.decimals) / 10**show.decimals
+        below = None if job.holder is None else job.holder.height_below_edge
+        where = "at edge height only" if below is None else f"down to {show.z(below)} below the edge"
+        sits = " wherever the old dish sits" if job.existing.is_dish else ""
+        yield "holder clearance", f"{least:.{show.decimals}f} {show.unit} at the least{sits}, {where}"
+    else:
+        yield "holder clearance", "not known: state [holder]"
+    if clearance["insert_underside_room_mm"] is not None:
+        yield "under the insert", f"{show.z(clearance['insert_underside_room_mm'])} of room"
     if clearance["flank_contact_height_mm"] is not None:
         yield "heel would rub", f"{show.z(clearance['flank_contact_height_mm'])} below the edge"
     if run.surface_speed is not None:
@@ -71,6 +99,11 @@ def tool(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
     yield "feed", f"{show.z(run.feed)}/rev"
     yield "coolant", "on" if run.coolant else "off"
     yield "time", f"{plan['total_s'] / 60:.1f} min in {plan['passes']} passes"
+
+
+def speed(recut: Recut, show: Shown) -> str:
+    """Spindle speed and feed of the rows, which a hand sets once."""
+    return f"{recut.running.start_rpm:.0f} rev/min, feed {show.z(recut.running.feed)}/rev"
 
 
 def dish(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
@@ -92,7 +125,7 @@ def dish(recut: Recut, report: Mapping[str, Any], show: Shown) -> Lines:
 
 
 def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: bool) -> dict[str, str]:
-    """What to read after the cut, what to expect, and the command to type."""
+    """What to read after the cut, what to expect and what that leaves, and the command to type."""
     job, expected = recut.job, report["expected"]
     volume = report["volume"]["finished_cc"]
     if by_hand:
@@ -104,27 +137,29 @@ def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: 
         words = f"within {2 * expected['u_cc']:.3f} cc (k = 2)"
     place = "down the bore" if job.burette is not None and job.burette.method != "plate-on-crown" else ""
     piston = recut.piston or (1 if job.piston.count == 1 else None)
-    named = "CC is what the burette shows" + ("" if piston else ", N the piston's number")
+    named = "CC is what the burette shows, such as 11.98" + ("" if piston else ", N the piston's number")
+    left = report["volume"]["target_cc"] - volume
     return {
         "what": f"burette, {place or 'plate across the finished crown'}",
         "cc": f"{volume:.3f}",
         "within": words,
+        "left": f"{left:.3f} cc are left on purpose, for the last cut" if recut.stage == "first" else "",
         "type": f"dishpath reading {job_file} {piston or 'N'}=CC",
         "where": named,
     }
 
 
 def watch(recut: Recut, show: Shown) -> Lines:
-    """Spindle sense, then what the checks say, then the cautions."""
-    yield "spindle", f"{spindle_words(recut.job)}. The edge stands on centre height."
+    """What the checks say of this job, spindle sense, notes, then the cautions that stand on every job."""
     for found in recut.findings:
         if found.severity != "note":
             yield found.severity, found.line(show.units).split(": ", 1)[1]
-    for line in table("cautions")["sheet"]["lines"]:
-        yield "caution", line
+    yield "spindle", f"{spindle_words(recut.job)}. The edge stands on centre height."
     for found in recut.findings:
         if found.severity == "note":
             yield "note", found.line(show.units).split(": ", 1)[1]
+    for line in table("cautions")["sheet"]["lines"]:
+        yield "caution", line
 
 
 def below_edge(recut: Recut, show: Shown) -> dict[str, Any] | None:

@@ -57,14 +57,32 @@ def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
         infeed += f", 1 div = {division} {readout.unit_word}"
     told = [f"{infeed}. Saddle locked for the cut"]
     if any(cut.bites_from is not None for cut in cuts):
-        bite = f"{readout.step(BITE) * readout.resolution / readout.unit_mm:.{readout.decimals}f}"
         told.append(
-            f"Bites X: there wind in {bite} {readout.unit_word} at most, feed in to X start and back; again until Z "
+            f"Bites X: there wind in {_bite(readout)}, feed in to X start and back; again until Z "
             "is reached; then out to X stop. Never wind in at the centre"
         )
     if any(later.z > one.z for one, later in pairwise(cuts)):
         told.append("Wind back, then in: go out past Z and come in to it, so that no play is left")
     return tuple(told)
+
+
+def bites_words(cut: Cut, readout: Readout) -> tuple[str, str] | None:
+    """X at which the hand winds in, in a level row where all is solid, and how; None beside the metal."""
+    if cut.bites_from is None or cut.slide is not None:
+        return None
+    x, z, start, stop = (
+        f"{readout.shown(count):.{readout.decimals}f}"
+        for count in (cut.bites_from, cut.z, cut.x_start, cut.x_stop)
+    )
+    return x, (
+        f"Wind in only at X {x}, {_bite(readout)}; feed to X {start} and back; again until Z {z}; then out to "
+        f"X {stop}."
+    )
+
+
+def _bite(readout: Readout) -> str:
+    bite = readout.step(BITE) * readout.resolution / readout.unit_mm
+    return f"{bite:.{readout.decimals}f} {readout.unit_word} at most"
 
 
 def _down(length: float, readout: Readout) -> float:

@@ -79,7 +79,7 @@ class TouchOff:
             else f"outer side on a blade along the top land, proud by over {z(self.insert_radius)}"
         )
         return (
-            f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}{feeler}. "
+            f"Z: spindle stopped, touch the {self.crown} at about X {x(self.x_over_rim)}{feeler}. "
             f"Set Z {z(self.z_to_set)}",
             f"X: spindle stopped, {where}, {self.touch_at} side. Set X {x(self.x_to_set)}",
             f"Check: touched on diameter {z(self.touch_diameter)} the readout shows X {x(self.x_to_set)}",
@@ -103,7 +103,7 @@ class TouchOff:
             )
         return (
             f"Programmed point: {point}",
-            f"Z: spindle stopped, touch the {self.crown} at X {x(self.x_over_rim)}, not over a pocket{feeler}; "
+            f"Z: spindle stopped, touch the {self.crown} at about X {x(self.x_over_rim)}, not over a pocket{feeler}; "
             f"set Z {z(self.z_to_set)}",
             f"X: spindle stopped, insert's {where}; on the {self.touch_at} side, opposite sides and their "
             f"mean where oval; set X {x(self.x_to_set)}",

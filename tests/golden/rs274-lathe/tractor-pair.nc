@@ -5,8 +5,8 @@
 (Tool: RCMT 0903 00, R 4.763 mm, tip towards +X -Z, tip number 3)
 (Before touching off, MDI: T1 M6 G43 and G54, else a stale length is)
 (added)
-(Z: spindle stopped, touch the as-received crown at X 3.55000 in)
-(diameter. Set Z 0.01000 in)
+(Z: spindle stopped, touch the as-received crown at about X 3.55000)
+(in diameter. Set Z 0.01000 in)
 (X: spindle stopped, outer side on a blade along the top land, proud)
 (by over 0.18750 in, thrust side. Set X 3.84800 in diameter)
 (Check: touched on diameter 3.84800 in the readout shows X 3.84800 in)
@@ -26,6 +26,7 @@ G54
 G00 Z2.3722
 G00 X3.85
 G00 Z0.75
+(Gap to the crown as it stands: 0.7400 IN)
 (ONE CUT WITHOUT A READING - GAUGE 0.75 IN)
 M00
 (N1 Skim)

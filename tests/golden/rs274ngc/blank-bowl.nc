@@ -6,8 +6,8 @@
 (centre)
 (Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
 (is added)
-(Z: spindle stopped, touch the as-received crown at X 21.0000 mm)
-(radius. Set Z 6.3000 mm)
+(Z: spindle stopped, touch the as-received crown at about X 21.0000)
+(mm radius. Set Z 6.3000 mm)
 (X: spindle stopped, outer side on a blade along the top land, proud)
 (by over 6.0000 mm, thrust side. Set X 36.0000 mm radius)
 (Check: touched on diameter 84.0000 mm the readout shows X 36.0000 mm)
@@ -27,6 +27,7 @@ G54
 G00 Z66.3
 G00 X36.0
 G00 Z26.0
+(Gap to the crown as it stands: 19.700 MM)
 (ONE CUT WITHOUT A READING - GAUGE 20 MM)
 M00
 (N1 Skim)

@@ -6,8 +6,8 @@
 (Tool: RCGT 0803 M0, R 4.000 mm, tip towards +X -Z)
 (Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
 (is added)
-(Z: spindle stopped, touch the as-received crown at X 37.5000 mm)
-(radius. Set Z 0.3000 mm)
+(Z: spindle stopped, touch the as-received crown at about X 37.5000)
+(mm radius. Set Z 0.3000 mm)
 (X: spindle stopped, outer side on a blade along the top land, proud)
 (by over 4.0000 mm, thrust side. Set X 41.0000 mm radius)
 (Check: touched on diameter 82.0000 mm the readout shows X 41.0000 mm)
@@ -27,6 +27,7 @@ G54
 G00 Z60.3
 G00 X41.0
 G00 Z20.0
+(Gap to the crown as it stands: 19.700 MM)
 (ONE CUT WITHOUT A READING - GAUGE 20 MM)
 M00
 (N1 Skim)

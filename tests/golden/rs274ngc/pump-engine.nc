@@ -5,8 +5,8 @@
 (Tool: RCGT 10T3 M0, R 5.000 mm, tip towards +X -Z)
 (Before touching off, MDI: T1 M6 G43 H1 and G54, else a stale length)
 (is added)
-(Z: spindle stopped, touch the as-received crown at X 43.6000 mm)
-(radius. Set Z 0.5000 mm)
+(Z: spindle stopped, touch the as-received crown at about X 43.6000)
+(mm radius. Set Z 0.5000 mm)
 (X: spindle stopped, outer side on a blade along the top land, proud)
 (by over 5.0000 mm, thrust side. Set X 45.2000 mm radius)
 (Check: touched on diameter 90.4000 mm the readout shows X 45.2000 mm)
@@ -26,6 +26,7 @@ G54
 G00 Z60.5
 G00 X45.2
 G00 Z20.0
+(Gap to the crown as it stands: 19.500 MM)
 (ONE CUT WITHOUT A READING - GAUGE 20 MM)
 M00
 (N1 Skim)

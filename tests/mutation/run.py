@@ -168,7 +168,7 @@ def main() -> int:
     place = prepare(asked.group)
     chosen = asked.only
     if not chosen:
-        first = mutmut(place, "run", "--max-children", "1", "*__mutmut_1")  # the names come with a run
+        first = mutmut(place, "run", "no such mutant")  # makes all, times the tests, then finds none to run
         names = sorted(verdicts(place))
         if not names:
             sys.stdout.write(first)

@@ -67,13 +67,23 @@ def test_a_certain_thing_read_again_teaches_nothing():
     assert state.observe({"a": 1.0}, 5.0).mean == pytest.approx([1.0])
 
 
+def two_cuts(slope, value):
+    """What a reading, a further unknown and a second cut make of one piston, or of many at once."""
+    state = State.start(Unknown("a", 2.0), Unknown("e", 1.0)).observe({"a": slope, "e": 1.0}, value)
+    state = state.observe({"a": 1.0, "e": slope}, value / 2.0)
+    state = state.extended(Unknown("b", 1.0), Unknown("c", 0.5))
+    before, new = Line(value, {"a": slope, "b": 1.0}), Line(value + 1.5, {"a": 1.0, "c": -2.0})
+    earlier = state.predict({"a": 5.0}, nominal=value)
+    wider, line = state.larger(before, new, "left", "mm")
+    later = wider.predict(line.gradient, line.nominal)
+    return (earlier.mean, earlier.u, later.mean, later.u, *deeper(earlier, later), line.gradient["a"])
+
+
 def test_many_pistons_at_once_are_the_same_as_one_by_one():
-    state = State.start(Unknown("a", 2.0), Unknown("e", 1.0))
-    together = state.observe({"a": np.array([1.0, 4.0]), "e": 1.0}, np.array([3.0, -7.0]))
-    for k, (slope, value) in enumerate([(1.0, 3.0), (4.0, -7.0)]):
-        alone = state.observe({"a": slope, "e": 1.0}, value)
-        assert together.mean[k] == pytest.approx(alone.mean)
-        assert together.predict({"a": 5.0}).u[k] == pytest.approx(alone.predict({"a": 5.0}).u)
+    slopes, values = np.array([1.0, 4.0, 0.5]), np.array([3.0, -7.0, 0.2])
+    together = two_cuts(slopes, values)
+    for k, (slope, value) in enumerate(zip(slopes, values, strict=True)):
+        assert [found[k] for found in together] == pytest.approx([float(v) for v in two_cuts(slope, value)])
 
 
 @pytest.mark.parametrize("u", [-1.0, math.nan, math.inf])
@@ -84,10 +94,18 @@ def test_unknown_failure(u):
 
 def test_names_failure():
     state = State.start(Unknown("a", 1.0))
-    with pytest.raises(ValueError, match="two unknowns have the same name"):
-        state.extended(Unknown("a", 2.0))
-    with pytest.raises(ValueError, match="not among the unknowns: c"):
-        state.predict({"c": 1.0})
+    with pytest.raises(ValueError, match=r"two unknowns have the same name: a, b, a$"):
+        state.extended(Unknown("b", 1.0), Unknown("a", 2.0))
+    with pytest.raises(ValueError, match=r"not among the unknowns: c, d$"):
+        state.predict({"d": 1.0, "a": 1.0, "c": 1.0})
+
+
+def test_among_more_unknowns_a_quantity_is_the_same():
+    unknowns = (Unknown("a", 1.0), Unknown("b", 2.0), Unknown("c", 3.0))
+    wider = Prediction(unknowns[:1], np.asarray(5.0), np.array([-4.0])).over(unknowns)
+    assert wider.unknowns == unknowns
+    assert wider.parts.tolist() == [-4.0, 0.0, 0.0]
+    assert (float(wider.mean), float(wider.u)) == (5.0, 4.0)
 
 
 def test_normal_cdf_is_scipys():
@@ -106,6 +124,23 @@ def test_deeper_of_a_normal_and_its_mean(sd):
     mean = sd / math.sqrt(2 * math.pi)
     assert float(got[0]) == pytest.approx(mean, rel=1e-9)
     assert float(got[1]) == pytest.approx(math.sqrt(sd**2 / 2 - mean**2), rel=1e-6)
+
+
+@pytest.mark.parametrize("sd", [1e-6, 0.03, 1.0, 40.0])
+@pytest.mark.parametrize("ratio", [-8.0, -1.5, -0.2, 0.7, 3.0])
+def test_deeper_of_a_normal_and_nothing(sd, ratio):
+    """max(X, 0) of X ~ N(m, sd), the integrals of x and x^2 over the positive half by parts, with t = m/sd:
+    the mean is m Phi(t) + sd phi(t), of the square (m^2 + sd^2) Phi(t) + m sd phi(t)."""
+    unknowns = (Unknown("a", 1.0),)
+    m = ratio * sd
+    got = deeper(
+        Prediction(unknowns, np.asarray(0.0), np.zeros(1)),
+        Prediction(unknowns, np.asarray(m), np.array([sd])),
+    )
+    mean = m * stats.norm.cdf(ratio) + sd * stats.norm.pdf(ratio)
+    square = (m * m + sd * sd) * stats.norm.cdf(ratio) + m * sd * stats.norm.pdf(ratio)
+    assert float(got[0]) == pytest.approx(mean, rel=1e-9, abs=1e-9 * sd)
+    assert float(got[1]) == pytest.approx(math.sqrt(square - mean * mean), rel=1e-6, abs=1e-6 * sd)
 
 
 @pytest.mark.parametrize("gap", [-60.0, -10.0, 0.0, 15.0, 200.0])
@@ -155,17 +190,59 @@ def test_chances_of_many_parts_against_scipy(count):
         assert got == pytest.approx(np.mean((drawn >= low) & (drawn <= high)), abs=0.013)
 
 
+@pytest.mark.parametrize(
+    ("low", "high"),
+    [(-9e9, 20.0), (-20.0, 9e9), (-9e9, -5.0), (12.0, 9e9), (-9e9, 30.0), (-100.0, 100.0), (50.0, 60.0)],
+)
+@pytest.mark.parametrize("u", [0.02, 10.0])
+def test_chance_on_either_side_is_the_normal_tail(low, high, u):
+    """Limits in tenths of u; the tolerance is four standard errors of a half in a sample of 40,000."""
+    one = Prediction((Unknown("n", 1.0),), np.asarray(0.0), np.array([u]))
+    scale = u / 10.0
+    wanted = stats.norm.cdf(high / 10.0) - stats.norm.cdf(low / 10.0)
+    assert chance_within(low * scale, high * scale, one) == pytest.approx(wanted, abs=0.01)
+
+
+@pytest.mark.parametrize("other", [-40.0, 0.0, 20.0, 60.0])
+def test_chance_of_the_larger_is_spoiled_by_the_other_alone(other):
+    """The last is the same in each case and seldom out of +-20; the other cut may stand above it.
+
+    Both independent: F(20) of the one times that of the other, less the same at -20.
+    """
+    unknowns = (Unknown("a", 1.0), Unknown("b", 1.0))
+    before = Prediction(unknowns[:1], np.asarray(other), np.array([10.0]))
+    last = Prediction(unknowns, np.asarray(0.0), np.array([0.0, 10.0]))
+    both = [stats.norm.cdf(z) * stats.norm.cdf(z - other / 10.0) for z in (2.0, -2.0)]
+    assert chance_within(-20.0, 20.0, before, last) == pytest.approx(both[0] - both[1], abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("at", "other", "u"), [(-20.0, -100.0, 40.0), (20.0, 0.0, 10.0)], ids=["lower", "upper"]
+)
+def test_a_certain_value_on_a_limit_is_within(at, other, u):
+    """It lies on a limit of +-20; only another cut that stands above 20 spoils it."""
+    unknowns = (Unknown("a", 1.0),)
+    last = Prediction(unknowns, np.asarray(at), np.zeros(1))
+    before = Prediction(unknowns, np.asarray(other), np.array([u]))
+    assert chance_within(-20.0, 20.0, last) == 1.0
+    wanted = stats.norm.cdf((20.0 - other) / u)
+    assert chance_within(-20.0, 20.0, before, last) == pytest.approx(wanted, abs=0.01)
+
+
 def test_line_through_the_larger_of_two_has_its_moments():
     """Mean, variance, and covariance with each unknown, against a plain sample of the larger itself."""
     state = State.start(Unknown("a", 2.0), Unknown("b", 1.0), Unknown("c", 1.5)).observe(
         {"a": 1.0, "c": 1.0}, 0.8
     )
     one, other = Line(10.0, {"a": 3.0, "b": 1.0}), Line(11.0, {"b": 2.0, "c": -2.0})
-    wider, line = state.larger(one, other, "left", "mm")
+    wider, line = state.larger(one, other, "left", "mm3")
     found = wider.predict(line.gradient, line.nominal)
     rng = np.random.default_rng(3)
     draws = rng.multivariate_normal(state.mean, state.covariance, 400_000)
     largest = np.maximum(10.0 + draws @ [3.0, 1.0, 0.0], 11.0 + draws @ [0.0, 2.0, -2.0])
+    left = wider.unknowns[-1]
+    assert (left.name, left.unit) == ("left", "mm3")
+    assert left.source == "the line through the deeper of two cuts"  # as the budget prints it
     assert float(found.mean) == pytest.approx(largest.mean(), abs=0.03)
     assert float(found.u) == pytest.approx(largest.std(), rel=0.01)
     for k, name in enumerate(("a", "b", "c")):

@@ -125,7 +125,7 @@ class State:
     def predict(self, gradient: Gradient, nominal: float | FloatArray = 0.0) -> Prediction:
         """`nominal` plus the gradient's combination of the unknowns, as now known."""
         g = self._vector(gradient)
-        mean = np.asarray(nominal + (g * self.mean).sum(axis=-1), dtype=np.float64)
+        mean = np.asarray(nominal + (g * self.mean).sum(axis=-1))
         return Prediction(self.unknowns, mean, self._combine(g) * self.sigma)
 
     def larger(self, before: Line, new: Line, name: str, unit: str) -> tuple["State", Line]:
@@ -161,7 +161,7 @@ class State:
         parts = row * self.sigma
         variance = (parts * parts).sum(axis=-1)[..., None]
         shared = ((self.error * self.sigma) @ parts[..., None])[..., 0]
-        gain = np.divide(shared, variance, out=np.zeros_like(shared), where=variance > 0)
+        gain = shared / np.where(variance > 0, variance, 1.0)
         surprise = np.asarray(value - (g * self.mean).sum(axis=-1))[..., None]
         error = self.error - gain[..., :, None] * row[..., None, :]
         return replace(self, mean=self.mean + gain * surprise, error=error)
@@ -170,7 +170,7 @@ class State:
         names = [q.name for q in self.unknowns]
         if strangers := set(gradient) - set(names):
             raise ValueError(f"not among the unknowns: {', '.join(sorted(strangers))}")
-        columns = [np.asarray(gradient.get(name, 0.0), dtype=np.float64) for name in names]
+        columns = [np.asarray(gradient.get(name, 0.0)) for name in names]
         return np.stack(np.broadcast_arrays(*columns), axis=-1)
 
     def _combine(self, g: FloatArray) -> FloatArray:
@@ -179,7 +179,7 @@ class State:
 
 def normal_cdf(z: FloatArray) -> FloatArray:
     """Distribution function of the standard normal, element by element; NormalDist.cdf loses the lower tail."""
-    return np.asarray(np.vectorize(math.erfc, otypes=[float])(-z / math.sqrt(2.0)) / 2.0)
+    return np.asarray(np.vectorize(math.erfc)(-z / math.sqrt(2.0)) / 2.0)
 
 
 def deeper(current: Prediction, planned: Prediction) -> tuple[FloatArray, FloatArray]:
@@ -227,7 +227,7 @@ def _surely_within(low: float, high: float, *of: Prediction) -> bool:
     """Whether `SURE` standard uncertainties keep the last inside and none above: nothing to draw then."""
     last = of[-1]
     above = (float(p.mean) + SURE * float(p.u) <= high for p in of)
-    return last.mean.ndim == 0 and float(last.mean) - SURE * float(last.u) >= low and all(above)
+    return float(last.mean) - SURE * float(last.u) >= low and all(above)
 
 
 @lru_cache(maxsize=8)

@@ -93,11 +93,11 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     ),
     "estimate": (
         ["toolpath/uncertainty/estimate.py"],
-        ["tests/uncertainty/test_estimate.py", "tests/uncertainty/test_stages.py"],
+        ["tests/uncertainty"],
     ),
     "stages": (
         ["toolpath/uncertainty/stages.py"],
-        ["tests/uncertainty/test_stages.py"],
+        ["tests/uncertainty"],
     ),
     "output": (
         ["toolpath/output/*.py"],

@@ -129,9 +129,9 @@ def test_depth_and_mouth_readings_find_their_own_error():
 def test_readings_failure():
     with pytest.raises(InputError, match="no burette is stated; add"):
         start(burette=None).read_volume(9300.0)
-    with pytest.raises(InputError, match="a depth was read before the dish was cut; read it after"):
+    with pytest.raises(InputError, match=r"^a depth was read before the dish was cut; read it after"):
         start().read_depth(3.0)
-    with pytest.raises(InputError, match="a mouth was read before the dish was cut; read it after"):
+    with pytest.raises(InputError, match=r"^a mouth was read before the dish was cut; read it after"):
         start().read_mouth(68.0)
 
 
@@ -357,7 +357,7 @@ def test_a_length_is_read_of_what_stands(what):
     after = before.read_depth(3.33) if what == "depth" else before.read_mouth(70.06)
     assert float(after.state.predict({"touch-off 2": 1.0}).mean) == pytest.approx(0.0, abs=1e-6)
     told = {"touch-off 1": 1.0} if what == "depth" else {"x touch": 1.0}
-    assert float(after.state.predict(told).mean) > 0.01
+    assert 0.02 < float(after.state.predict(told).mean) < 0.03  # as far as the measuring can be trusted
 
 
 def test_what_stands_is_worked_out_once():

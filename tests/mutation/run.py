@@ -89,7 +89,11 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     ),
     "sensitivity": (
         ["toolpath/readings/sensitivity.py"],
-        ["tests/readings/test_next_cut.py", "tests/readings/test_slide_angle.py"],
+        [
+            "tests/readings/test_sensitivity.py",
+            "tests/readings/test_next_cut.py",
+            "tests/readings/test_slide_angle.py",
+        ],
     ),
     "estimate": (
         ["toolpath/uncertainty/estimate.py"],

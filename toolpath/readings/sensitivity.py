@@ -40,7 +40,7 @@ class Model:
 
     def _received(self, more: float) -> Chain:
         section, job = self.design.received.section, self.design.received.job
-        if self._bare or self.old + more == 0.0:
+        if self.old + more == 0.0:
             return section
         return holding(job.existing, section, section.volume_below() + self.old + more)
 
@@ -104,7 +104,7 @@ class Model:
     def _angle_answer(self, cut: Chain) -> float:
         """How the volume answers to the angle of a top slide that turns the slope, mm3 a rad; 0 without one."""
         radius = self.design.insert.radius
-        if not self.design.received.job.machine.turns_slopes_by_hand or cut.lowest >= 0:
+        if not self.design.received.job.machine.turns_slopes_by_hand:
             return 0.0
         found = slope_of(cut, radius)
         return 0.0 if found is None else found.answer(radius, mouth_radius(cut))
@@ -116,11 +116,11 @@ class Model:
         by e moves the surface by e * (1 - sin t - cos t) along its normal where the outer side was touched,
         by e * (1 + sin t - cos t) where the inner side was.
         """
-        mouth = mouth_radius(cut)
-        rising = [s for s in cut.segments if s.r2 <= mouth + JOIN]
-        if not rising or cut.lowest >= 0:
+        if cut.lowest >= 0:
             return 0.0, 0.0
-        t = max(rising[-1].end_direction, LEAST_LIP)
+        mouth = mouth_radius(cut)
+        lip = [s for s in cut.segments if s.r2 <= mouth + JOIN][-1]
+        t = max(lip.end_direction, LEAST_LIP)
         normal = 1 + self._side * math.sin(t) - math.cos(t)
         return 2 / math.tan(t), 2 * normal / math.sin(t)
 
@@ -141,7 +141,7 @@ class Model:
         """A step of the old dish's volume that leaves a dish, mm3."""
         if self._bare:
             return wanted
-        return min(wanted, 0.4 * max(0.0, self.received.volume_below()))
+        return min(wanted, 0.4 * self.received.volume_below())
 
     @property
     def _bare(self) -> bool:
@@ -193,7 +193,7 @@ class Model:
         return surface.volume_below() + design.received.beside(design.skim, cut=cut is not None) + pockets
 
     def _really(self, cut: Chain, dz: float, dx: float, insert: float) -> Chain:
-        """What the finishing path leaves when it lies dz deeper and dx further out, with a larger insert.
+        """What a finishing path dz deeper and dx further out leaves with a larger insert, as far as it reaches.
 
         The floor is right by touch-off in every case; the wall too where the outer side was touched, while
         the inner side puts it out by twice the error.
@@ -204,7 +204,7 @@ class Model:
         mouth = mouth_radius(cut)
         path = centre_curve(cut, radius).clipped(0.0, min(mouth, cut.outer))
         moved = path.shifted(dx + self._side * insert, insert - dz)
-        return deeper(swept(moved, radius + insert, cut.outer), Chain.flat(0.0, cut.outer))
+        return swept(moved, radius + insert, cut.outer)
 
     def depth_for(self, seen: float) -> float:
         """The depth of cut at which the reading would see `seen` mm3 over the old dish as believed.
@@ -216,6 +216,5 @@ class Model:
         turned = seen - design.received.beside(design.skim, cut=True) - (self.old if self._bare else 0.0)
         job = design.received.job
         deepest = job.piston.underside_depth or design.received.outer
-        shape = replace(design.shape, depth=None)
-        search = Search(shape, self.received, design.skim, max(deepest - design.skim, 1e-3), self.stands)
+        search = Search(design.shape, self.received, design.skim, max(deepest - design.skim, 1e-3), self.stands)
         return search.solved("depth", lambda _: turned)[0].depth or 0.0

@@ -172,6 +172,12 @@ def test_rule(changes: Changes, job_text: JobText, read: Callable[[str], Job]) -
             id="all three and the skim",
         ),
         pytest.param(
+            {"dish.depth": "3", "piston.compression_height": "40.5", "crown.compression_height": "40"},
+            "dish.volume_cc = 11.6: it cannot stand beside dish.mouth_diameter, dish.depth and "
+            "crown.compression_height; leave one out (without the skim, the skim is solved)",
+            id="all three and the height",
+        ),
+        pytest.param(
             {**DRAWN, "dish.depth": "3", "dish.mouth_diameter": None, "crown.skim": "0.5"},
             "dish.volume_cc = 11.6: it cannot stand beside dish.depth and crown.skim; "
             "leave one out (without the skim, the skim is solved)",

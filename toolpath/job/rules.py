@@ -125,7 +125,7 @@ def _dish_enough(job: Job) -> Iterator[Fault]:
             ("dish", "form"), f"a {form} dish needs {wanted} (or compression_ratio with [engine]){only}"
         )
     too_many = bool(target) and "depth" in stated if own_mouth else len(have) == 3
-    skim = given(job.crown) & {"skim", "deck_clearance"}
+    skim = given(job.crown) & {"skim", "deck_clearance", "compression_height"}
     if too_many and skim:
         others = [f"dish.{key}" for key in have[:-1]] + [f"crown.{min(skim)}"]
         yield Fault(

@@ -2,18 +2,11 @@
 
 from dataclasses import replace
 
-from toolpath.findings import Finding, Stopped
 from toolpath.forms.points import in_half
 from toolpath.forms.table import DISH
 from toolpath.job.model import Job
 from toolpath.profile.dish import Free, Shape
 from toolpath.tool.insert import Insert
-
-
-def states_all(job: Job) -> bool:
-    """Whether volume, depth and mouth are all stated, so that the skim is what is free."""
-    wanted = job.dish.volume is not None or job.dish.compression_ratio is not None
-    return wanted and job.dish.depth is not None and _mouth_settled(job)
 
 
 def _mouth_settled(job: Job) -> bool:
@@ -23,15 +16,6 @@ def _mouth_settled(job: Job) -> bool:
 def asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
     """The shape as the job states it, and which value is free."""
     dish = job.dish
-    if DISH[dish.form].over_old and not job.existing.is_dish:
-        raise Stopped(
-            Finding(
-                "refused",
-                "nothing-to-deepen",
-                f"a {dish.form} dish needs an old one, but existing.form is none",
-                advice="state the old dish, or another dish.form",
-            )
-        )
     shape = Shape(
         form=dish.form,
         insert_radius=insert.radius,
@@ -59,4 +43,5 @@ def asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
 
 
 def _skim_is_free(job: Job) -> bool:
-    return job.crown.skim is None and job.crown.deck_clearance is None
+    crown = job.crown
+    return crown.skim is None and crown.deck_clearance is None and crown.compression_height is None

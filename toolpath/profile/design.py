@@ -13,7 +13,7 @@ from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.reach import as_cut
 from toolpath.geometry.tolerance import JOIN
 from toolpath.job.model import Job
-from toolpath.profile.asked import asked, states_all
+from toolpath.profile.asked import asked
 from toolpath.profile.dish import Corner, Search, Shape, left_in_corner, sharpest, skimmed_section
 from toolpath.profile.engine import Engine
 from toolpath.profile.existing import Pockets, as_received, taken_from
@@ -44,7 +44,7 @@ class Received:
             Stopped: they make no dish on this crown.
         """
         pockets = Pockets(job.pocket)
-        beside = pockets.volume(0.0, shared=job.existing.is_dish)
+        beside = pockets.volume(0.0)
         if job.engine is not None and _down_the_bore(job):
             beside += job.engine.crevice
         section, found = as_received(job.existing, job.piston.crown_diameter / 2, beside)
@@ -348,7 +348,7 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
         assert job.dish.volume is not None
         return job.dish.volume - received.beside(skim, cut=True)
 
-    search = Search(shape, received.section, skim or 0.0, max(deepest - (skim or 0.0), 1e-3))
+    search = Search(shape, received.section, skim, max(deepest - skim, 1e-3))
     if free is not None:
         shape, skim = search.solved(free, turned_target)
         if shape.dish is not None and shape.mouth is not None:  # scaled; from here on it has a depth alone
@@ -356,19 +356,18 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
             shape = replace(shape, dish=dish, mouth=None, depth=-dish.lowest)
         target = turned_target(skim) + received.beside(skim, cut=True)
     else:
-        assert skim is not None
         target = search.volume(shape, skim) + received.beside(skim, cut=True)
-    return Design(received, insert, shape, skim or 0.0, target)
+    return Design(received, insert, shape, skim, target)
 
 
-def _skim(job: Job, received: Received) -> float | None:
+def _skim(job: Job, received: Received) -> float:
     if job.crown.skim is not None:
         return job.crown.skim
     if job.crown.deck_clearance is not None and received.engine is not None:
         return received.engine.skim_for(job.crown.deck_clearance)
     if job.crown.compression_height is not None and job.piston.compression_height is not None:
         return _skim_to(job.piston.compression_height, job.crown.compression_height)
-    return None if states_all(job) else 0.0
+    return 0.0  # none is stated; it may be what is solved
 
 
 def _skim_to(measured: float, wanted: float) -> float:

@@ -177,7 +177,7 @@ class Search:
         most = max(-self.received.lowest, 1.0)
         if abs(over(0.0)) <= 1e-9 * target(0.0):
             return self.shape, 0.0
-        if over(0.0) < 0 or over(most) > 0:
+        if over(0.0) * over(most) > 0:  # a skim takes from the dish, or gives more to a ratio's clearance
             wanted = target(0.0)
             raise Stopped(_out_of_reach("skim", wanted, over(most) + target(most), over(0.0) + wanted))
         return self.shape, root(over, 0.0, most)

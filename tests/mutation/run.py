@@ -83,8 +83,8 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
         [f"toolpath/readings/{name}.py" for name in ("next_cut", "standing", "replay")],
         [
             "tests/readings/test_next_cut.py",
-            "tests/shop/test_loop_cli.py",
-            "tests/shop/test_two_short_cuts.py",
+            "tests/readings/test_replay.py",
+            "tests/readings/test_standing.py",
         ],
     ),
     "sensitivity": (

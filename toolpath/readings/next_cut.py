@@ -61,8 +61,7 @@ def cut_at(
             raise Stopped(
                 Finding("refused", "already-cut", what, advice="make its next cut with --stage next")
             )
-        if design.received.job.burette is not None:
-            found += in_reach(design, history, known)
+        found += in_reach(design, history, known)
         if not history or now.old == 0.0:
             return design, None, found
         return designed(design.received.job, design.insert, now.model.received), None, found
@@ -139,16 +138,15 @@ def in_reach(design: Design, history: Sequence[Entry], known: Known, *, gains: b
     `gains` tells besides how true the finished volume will be with each zero of the last cut.
     """
     progress = started(design, history, known)
+    if progress.burette is None:
+        return []
     old, u_old = old_of(progress)
     model = Model(design, old)
-    start = Progress.start(progress.setup, progress.burette, progress.form)
     form = model.cut_form(model.deep(model.depth_for(design.target)).cut, u_old)
     tolerance, zero = design.received.job.dish.tolerance, design.received.job.zero
     first = first_zero(design.skim)
     chance = ahead(progress, [(form, first), (form, zero)], design.target, tolerance).chance
-    if progress.burette is None:
-        return []
-    plan = ComingCuts(start.form, form, form, first, zero, design.target, tolerance)
+    plan = ComingCuts(progress.form, form, form, first, zero, design.target, tolerance)
     setup = replace(progress.setup, old_dish=u_old)
     told: list[Finding] = []
     if gains:

@@ -50,7 +50,7 @@ def test_a_made_cut_counts_as_it_was_made_and_not_as_the_job_is_today() -> None:
     found = standing(now, (received(9300.0), entry, cut("first", 11400.0, 3.0)))
     (stood,) = found.cuts
     assert stood.section == entry.facts.shape.bare(then.old)
-    assert (stood.after, stood.facts, stood.mark) == ("first", entry.facts, "ABC")
+    assert (stood.facts, stood.mark) == (entry.facts, "ABC")
     assert found.cut_depth == pytest.approx(2.9)
     assert "touch-off 1" in found.progress.depth_error
     assert found.waiting == ()
@@ -164,6 +164,15 @@ def test_a_mouth_tells_of_the_x_touch_and_a_depth_of_the_zero() -> None:
     assert float(depth.state.predict(depth.depth_error).mean) > 0.001
 
 
+def test_a_reading_after_the_skim_is_of_what_the_skim_left() -> None:
+    """0.5 mm off a bowl of 9.3 cc leave 7.76 cc; read as 7.90 the bowl was larger."""
+    nominal = standing(design_of(), (cut("skim", 7759.7, None),))
+    assert float(nominal.progress.volume().mean) == pytest.approx(7759.7, abs=1.0)
+    larger = standing(design_of(), (cut("skim", 7900.0, None),))
+    assert 100.0 < larger.old < 145.0
+    assert larger.skim_read
+
+
 @pytest.mark.parametrize("method", ["mass", "height"])
 def test_a_mass_or_a_height_tells_nothing_of_the_dish(method: Any) -> None:
     before = (received(9300.0), cut("first", 11400.0, 3.0))
@@ -225,6 +234,27 @@ def test_one_cut_is_solved_over_the_old_dish_as_it_was_read(volume: float) -> No
     assert plain.received.section is design.received.section
 
 
+def test_a_first_cut_is_solved_over_what_the_others_tell() -> None:
+    others = Known(others=(9495.0, 9500.0, 9505.0, 9500.0))
+    found, step, _ = cut_at("first", design_of(), (), others)
+    assert found.received.section.volume_below() == pytest.approx(9500.0, abs=1.0)
+    assert step is not None
+    plain, _, _ = cut_at("first", design_of(), (), None)
+    assert (found.shape.depth or 0.0) > (plain.shape.depth or 0.0)  # surer, so nearer the target
+
+
+def test_another_programmed_point_is_only_told_where_the_zero_is_touched_anew() -> None:
+    entries = (made(design_of(FRESH), 2.9, control_point="face-inner"), cut("first", 11200.0, None))
+    _, _, found = cut_at("last", design_of(FRESH), entries, None)
+    assert said(found, "job-changed").severity == "warning"
+
+
+def test_a_second_short_cut_tells_of_the_changed_job_and_of_the_zeros() -> None:
+    then = design_of({"dish.mouth_diameter": "66"})
+    _, _, found = cut_at("first", design_of(), (made(then, 2.4), cut("first", 9900.0, None)), None)
+    assert {"job-changed", "zero-gains"} <= {f.code for f in found}
+
+
 def test_a_target_that_was_taken_is_aimed_at() -> None:
     history = (Target(1, 11800.0, "cc"), received(9300.0), cut("first", 11450.0, 3.0))
     found, step, _ = cut_at("last", design_of(), history, None)
@@ -233,6 +263,7 @@ def test_a_target_that_was_taken_is_aimed_at() -> None:
     assert step.design is found
     assert step.planned.cuts == 2
     assert step.zero == "noted"
+    assert "face touch 2" in step.planned.depth_error
 
 
 def test_the_first_stage_is_made_without_a_burette() -> None:
@@ -335,8 +366,8 @@ def test_a_further_short_cut_is_proposed_where_the_last_is_unsure() -> None:
 def test_the_first_step_is_planned_over_what_is_believed() -> None:
     now = standing(design_of(), (received(9450.0),))
     step = first_step(now)
-    assert step.before is None
-    assert step.findings == ()
+    assert (step.before, step.zero, step.findings) == (None, "same", ())
+    assert set(step.planned.depth_error) == {"repeat 1"}
     assert step.planned.cuts == 1
     # short of the target by the normal quantile of 99.5 % at least, and by what the last cut needs to cut
     assert (11600.0 - step.expected.volume) / step.expected.u > 2.5

@@ -102,6 +102,17 @@ def test_on_a_blank_crown_only_pockets_can_be_read() -> None:
     assert old_of(started(design_of(None, pocket), (), Known())) == (0.0, 0.0)
 
 
+@pytest.mark.parametrize(
+    ("changes", "text"),
+    [({}, PUMP), (ALONE, PUMP), ({"existing.volume_from": '"nominal"'}, PUMP), (ALONE, NO_BURETTE)],
+    ids=["by the others", "read", "nominal", "no burette"],
+)
+def test_the_insert_is_known_to_half_its_tolerance_as_a_rectangle(changes: dict[str, str], text: str) -> None:
+    """+- 0.025 mm on the diameter (ISO 1832, G)."""
+    setup = started(design_of(changes, text), (), Known()).setup
+    assert setup.insert_radius == pytest.approx(0.025 / 2 / math.sqrt(3))
+
+
 # ---- a reading, a target -----------------------------------------------------------------------
 
 
@@ -124,14 +135,16 @@ def test_the_target_taken_last_is_in_force() -> None:
 
 
 @pytest.mark.parametrize("changes", [{}, BORE], ids=["plate", "down the bore"])
-def test_a_ratio_that_was_taken_is_that_of_the_engine(changes: dict[str, str]) -> None:
-    """Beside the dish the engine sees the edge break, down the bore the reading too."""
-    design = design_of({**changes, "crown.edge_break": "2.0"})
+@pytest.mark.parametrize("pocket", [0.0, 1000.0])
+def test_a_ratio_that_was_taken_is_that_of_the_engine(changes: dict[str, str], pocket: float) -> None:
+    """Beside the dish the engine sees pocket and edge break, down the bore the reading too."""
+    text = f"{PUMP}\n[[pocket]]\nvolume_cc = 1.1\narea_mm2 = 200\n" if pocket else PUMP
+    design = design_of({**changes, "crown.edge_break": "2.0"}, text)
     engine = design.received.engine
     assert engine is not None
     target = target_of(design, (Target(1, 12000.0, "cc"), Target(1, 8.2, "ratio")))
     turned = target - design.received.beside(0.5, cut=True)
-    hollow = turned + design.received.edge_volume
+    hollow = turned + pocket + design.received.edge_volume
     assert engine.ratio(hollow, 0.5) == pytest.approx(8.2)
 
 
@@ -145,6 +158,7 @@ def test_a_dish_lowered_keeps_crown_and_mouth(by: float) -> None:
     assert found.lowest == pytest.approx(-3.0 - by)
     assert found.volume_below() == pytest.approx(math.pi * 900.0 * (3.0 + by))
     assert (mouth_radius(found), found.outer, found.highest) == pytest.approx((30.0, 45.0, 0.0))
+    assert found.segments[0].r1 == 0.0
 
 
 def test_a_dish_lifted_over_the_crown_is_gone() -> None:

@@ -108,14 +108,14 @@ def cut_of(now: Standing, reading: Reading, after: CutAfter) -> Stood | None:
     """
     made = _made_before(now.waiting, reading.mark, after)
     if made is not None:
-        return Stood(section_of(now.model, made.facts), after, made.facts, made.mark)
+        return Stood(section_of(now.model, made.facts), made.facts, made.mark)
     if reading.cut_depth is not None:
         if now.cuts and abs(reading.cut_depth - now.cut_depth) <= SAME_CUT:
             return None
-        return Stood(now.model.deep(reading.cut_depth).cut, after, None)
+        return Stood(now.model.deep(reading.cut_depth).cut, None)
     if now.latest is not None and now.latest.after == after:
         return None
-    return Stood(now.model.deep(_unlogged_depth(now, after)).cut, after, None)
+    return Stood(now.model.deep(_unlogged_depth(now, after)).cut, None)
 
 
 def _unlogged_depth(now: Standing, after: CutAfter) -> float:
@@ -130,8 +130,7 @@ def section_of(model: Model, facts: CutFacts) -> Chain:
     """The section that a logged cut left over the finished crown."""
     if facts.section is not None:
         return facts.section
-    design = replace(model.at_old(), shape=facts.shape, stands=None)
-    return design.cut
+    return replace(model.at_old(), shape=facts.shape).cut
 
 
 def with_cut(now: Standing, stood: Stood, u_old: float) -> Standing:

@@ -216,5 +216,7 @@ class Model:
         turned = seen - design.received.beside(design.skim, cut=True) - (self.old if self._bare else 0.0)
         job = design.received.job
         deepest = job.piston.underside_depth or design.received.outer
-        search = Search(design.shape, self.received, design.skim, max(deepest - design.skim, 1e-3), self.stands)
+        search = Search(
+            design.shape, self.received, design.skim, max(deepest - design.skim, 1e-3), self.stands
+        )
         return search.solved("depth", lambda _: turned)[0].depth or 0.0

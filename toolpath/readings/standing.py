@@ -11,7 +11,7 @@ from toolpath.geometry.segments import Line
 from toolpath.profile.design import Design
 from toolpath.readings.burette import UNKNOWN_BURETTE, burette_of, old_dish_u, setup_of
 from toolpath.readings.facts import CutFacts, first_zero
-from toolpath.readings.log import After, CutAfter, Entry, MadeCut, Reading, Target
+from toolpath.readings.log import After, Entry, MadeCut, Reading, Target
 from toolpath.readings.sensitivity import UNREAD, Model
 from toolpath.uncertainty.budget import Burette, Zero
 from toolpath.uncertainty.estimate import Unknown
@@ -38,7 +38,6 @@ class Stood:
     """A cut that stands: its section over the finished crown, and the facts where it was logged."""
 
     section: Chain
-    after: CutAfter
     facts: CutFacts | None
     mark: str = ""
 

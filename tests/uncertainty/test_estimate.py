@@ -196,7 +196,7 @@ def test_chances_of_many_parts_against_scipy(count):
 )
 @pytest.mark.parametrize("u", [0.02, 10.0])
 def test_chance_on_either_side_is_the_normal_tail(low, high, u):
-    """Limits in tenths of u; the tolerance is four standard errors of a half in a sample of 40,000."""
+    """Limits in tenths of u."""
     one = Prediction((Unknown("n", 1.0),), np.asarray(0.0), np.array([u]))
     scale = u / 10.0
     wanted = stats.norm.cdf(high / 10.0) - stats.norm.cdf(low / 10.0)

@@ -235,14 +235,14 @@ def resolve(
     return made
 
 
-def design_of(job: Job) -> Design | Refused:
-    """The section of a job by itself, or why there is none."""
+def design_of(job: Job) -> Design | tuple[Finding, ...]:
+    """The section of a job by itself, or the findings that leave none."""
     insert = insert_of(job)
     stated = tuple(statements(job, insert))
     if any(f.code in HOPELESS for f in stated):
-        return Refused(job, "whole", None, by_urgency(stated))
+        return stops(stated)
     made = attempt(lambda: designed(job, insert))
-    return Refused(job, "whole", None, (made,)) if isinstance(made, Finding) else made
+    return (made,) if isinstance(made, Finding) else made
 
 
 def _resolved(
@@ -278,10 +278,7 @@ def work_of(design: Design, cut: "NextCut | None" = None) -> Work:
     """What is to be cut: everything, or only the dish where a cut stands already."""
     old = design.received.job.existing
     stock = Stock.received(
-        design.old,
-        design.insert.radius,
-        off_centre=old.off_centre if old.is_dish else 0.0,
-        depth_uncertain=old.depth_uncertain if old.is_dish else 0.0,
+        design.old, design.insert.radius, off_centre=old.off_centre, depth_uncertain=old.depth_uncertain
     )
     mouth = mouth_radius(design.finished)
     if cut is None or cut.before is None:

@@ -119,13 +119,14 @@ def prepare(group: str) -> Path:
     place = ROOT / "build" / "mutation" / group
     shutil.rmtree(place, ignore_errors=True)
     for name in ("toolpath", "postprocessors", "shared", "samples", "tests"):
-        shutil.copytree(ROOT / name, place / name, ignore=shutil.ignore_patterns("__pycache__", "bench"))
-    shutil.copy(ROOT / "pyproject.toml", place)
+        shutil.copytree(ROOT / name, place / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md"):
+        shutil.copy(ROOT / name, place)
     modules, tests = GROUPS[group]
     (place / "setup.cfg").write_text(
         "[mutmut]\n"
         f"source_paths ={lines(['toolpath', 'postprocessors'])}\n"
-        f"also_copy ={lines(['shared', 'samples'])}\n"
+        f"also_copy ={lines(['shared', 'samples', 'README.md'])}\n"
         f"only_mutate ={lines(modules)}\n" + f"pytest_add_cli_args_test_selection ={lines(tests)}\n"
         # every example the same in every run, and none remembered from another mutant
         "pytest_add_cli_args =\n    --hypothesis-profile=ci\n"

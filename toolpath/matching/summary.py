@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import reduce
 
 from toolpath.errors import StopError
-from toolpath.findings import Finding, attempt, stops
+from toolpath.findings import Finding, attempt
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.job.model import Job
 from toolpath.matching.due import Due, Tally, due, tally
@@ -16,7 +16,7 @@ from toolpath.readings.log import After, Entry, Log, Method, Reading
 from toolpath.readings.replay import cuts_read, section_of, standing
 from toolpath.readings.sensitivity import Model
 from toolpath.readings.standing import Known, read_volume, target_of
-from toolpath.recut import Refused, design_of
+from toolpath.recut import design_of
 from toolpath.reference import table
 from toolpath.units import cc
 
@@ -37,17 +37,14 @@ class Pistons:
         def design(number: int) -> Design:
             key = number if number in own else 0
             if key not in known:
-                known[key] = _made(design_of(job.for_piston(number)), number if key else None)
+                found = design_of(job.for_piston(number))
+                if isinstance(found, tuple):
+                    where = f"piston {number}: " if key else ""
+                    raise StopError("\n".join(f"{where}{f.line(job.units)}" for f in found))
+                known[key] = found
             return known[key]
 
         return cls(job, design)
-
-
-def _made(found: Design | Refused, number: int | None) -> Design:
-    if isinstance(found, Refused):
-        where = "" if number is None else f"piston {number}: "
-        raise StopError("\n".join(f"{where}{f.line(found.job.units)}" for f in stops(found.findings)))
-    return found
 
 
 def set_summary(job: Job, log: Log) -> Summary:

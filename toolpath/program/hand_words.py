@@ -1,5 +1,6 @@
 """What stands over and under the rows of a table: short, for a hand at the machine."""
 
+from toolpath.profile.design import Design
 from toolpath.program.head import stage_words
 from toolpath.recut import Recut
 from toolpath.reference import table
@@ -65,10 +66,9 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
     def read(turned: float) -> str:
         return f"{cc(design.seen(turned)):.3f} cc"
 
-    target = design.finished.volume_below()
     lines = [
         f"As cut by these rows: {read(plan.as_cut)}. As blended: {read(plan.blended)}. "
-        f"Target of this cut: {read(target)}"
+        f"Target of this cut: {read(design.finished.volume_below())}"
     ]
     if plan.step_left > plan.readout.resolution:
         lines.append(
@@ -82,12 +82,11 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
             f"The readout cannot show the finished crown: it stays {shown.z(plan.crown)} high, and a plate "
             f"reads {cc(plan.over_crown):.3f} cc more"
         )
-    return (*lines, *_by_file(recut, target - plan.blended))
+    return (*lines, *_by_file(design))
 
 
-def _by_file(recut: Recut, left: float) -> tuple[str, ...]:
+def _by_file(design: Design) -> tuple[str, ...]:
     """The broken edges that no row cuts."""
-    design = recut.design
     edges = []
     if design.edge is not None:
         edges.append("outer edge of the crown")

@@ -73,9 +73,8 @@ def program_number(recut: Recut) -> int | None:
 def target_words(recut: Recut) -> str:
     """What the cut is to leave: volume, dish, skim."""
     design = recut.design
-    skim = "no skim" if recut.later_cut else f"skim {design.skim:.3f}"
-    dish = f"dish {2 * design.mouth:.3f} wide, {design.depth:.3f} deep, {skim} mm"
-    return f"Target {volume_words(recut)}. {dish[0].upper()}{dish[1:]}"
+    rest = "mm deep, no skim" if recut.later_cut else f"deep, skim {design.skim:.3f} mm"
+    return f"Target {volume_words(recut)}. Dish {2 * design.mouth:.3f} wide, {design.depth:.3f} {rest}"
 
 
 def _tool_line(recut: Recut, writer: type[Writer]) -> str:

@@ -65,8 +65,7 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     "program": (
         ["toolpath/program/*.py"],
         [
-            "tests/motion",
-            "tests/table/test_by_command.py",
+            "tests/program",
             "tests/postprocessors/test_heads.py",
             "tests/test_golden.py",
         ],
@@ -77,7 +76,13 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     ),
     "recut": (
         ["toolpath/recut.py"],
-        ["tests/profile", "tests/planner", "tests/test_api.py", "tests/test_golden.py"],
+        [
+            "tests/test_recut.py",
+            "tests/profile/test_crown_formula.py",
+            "tests/planner/test_between_the_steps.py",
+            "tests/test_api.py",
+            "tests/test_golden.py",
+        ],
     ),
     "next-cut": (
         [f"toolpath/readings/{name}.py" for name in ("next_cut", "standing", "replay")],

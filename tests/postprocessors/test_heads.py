@@ -1,11 +1,13 @@
 """The head of a program: its lines in their order, and numbers that tell two programs of a set apart."""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.sample_jobs import DIALECTS, job_file
 from toolpath.api import load_job
 from toolpath.program.frames import frame_of
-from toolpath.program.head import header_of, program_number
+from toolpath.program.head import header_of, program_number, stage_words
 from toolpath.program.proof import setup_of
 from toolpath.program.text import made
 from toolpath.readback.verdict import readback
@@ -88,3 +90,74 @@ def test_a_title_may_begin_like_a_line_of_the_head():
         named = resolve(recut.job.model_copy(update={"title": title}))
         assert isinstance(named, Recut)
         assert made(named).readback.ok, title
+
+
+@pytest.mark.parametrize(
+    ("point", "says"),
+    [
+        ("insert-centre", "programmed point is the insert's centre"),
+        ("face-outer", "tip towards +X -Z"),
+        ("face-inner", "tip towards -X -Z"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("tool", "named"),
+    [({}, "RCGT 10T3 M0"), ({"insert": None, "insert_diameter": 10.0, "relief": 0.12}, "round insert")],
+    ids=["by designation", "by size"],
+)
+def test_the_tool_line_names_insert_radius_and_programmed_point(point, says, tool, named):
+    job = load_job(job_file("pump-engine"))
+    recut = resolve(
+        job.model_copy(update={"tool": job.tool.model_copy(update={"control_point": point, **tool})})
+    )
+    assert isinstance(recut, Recut)
+    (line,) = [line for line in header_of(recut, frame_of(recut), None).lines if line.startswith("Tool: ")]
+    assert line == f"Tool: {named}, R 5.000 mm, {says}"
+
+
+@pytest.mark.parametrize(
+    ("machine", "told"),
+    [
+        ({}, True),
+        ({"work_offset": "G57", "tool_word": "T7 M6 G43 H7"}, True),
+        ({"work_offset": ""}, False),
+        ({"tool_word": ""}, False),
+    ],
+    ids=["as it is", "of the job", "no offset", "no tool call"],
+)
+def test_what_must_be_active_before_touching_off(machine, told):
+    recut = recut_of("rs274ngc", **machine)
+    head = header_of(recut, frame_of(recut), None)
+    words = [line for line in head.lines if line.startswith("Before touching off")]
+    assert len(words) == told
+    if told:
+        assert machine.get("work_offset", "G54") in words[0]
+        assert head.tool_word in words[0]
+    assert head.work_offset == recut.job.machine.work_offset
+
+
+def test_the_head_has_what_the_writer_needs():
+    machine = {"block_numbers": True, "percent": True, "program_number": 3000, "tool_word": "T0505"}
+    recut = recut_of("system-a", 2, **machine)
+    frame = frame_of(recut)
+    head = header_of(recut, frame, None)
+    assert (head.title, head.tool_word, head.work_offset) == ("Pump engine, four pistons", "T0505", "G54")
+    assert (head.units, head.x_reading, head.decimals) == (frame.units, frame.x_reading, frame.decimals)
+    assert (head.program_number, head.block_numbers, head.percent) == (3020, True, True)
+    plain = header_of(recut_of("system-a", 2), frame, None)
+    assert (plain.program_number, plain.block_numbers, plain.percent) == (None, False, False)
+
+
+@pytest.mark.parametrize(
+    ("stage", "number", "words"),
+    [
+        ("whole", 4020, "One cut without a reading, piston 2"),
+        ("first", 4021, "First cut, piston 2"),
+        ("last", 4022, "Last cut, piston 2"),
+    ],
+)
+def test_a_stage_has_a_number_and_a_name(stage, number, words):
+    recut = replace(recut_of("iso6983", 2, program_number=4000), stage=stage)
+    assert program_number(recut) == number
+    assert stage_words(recut) == words
+    assert stage_words(replace(recut, piston=None)) == words.removesuffix(", piston 2")

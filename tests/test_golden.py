@@ -1,4 +1,4 @@
-"""Programs and tables of the samples and of a last cut, byte for byte; `--rewrite-golden` writes them anew.
+"""Programs, tables and screens of the samples, and a last cut, byte for byte; `--rewrite-golden` writes them anew.
 
 A difference is not a fault by itself: read it as you would read a program before running it.
 """
@@ -8,13 +8,14 @@ from pathlib import Path
 import pytest
 
 from tests.jobs.judged import read
-from tests.sample_jobs import POSTS, SAMPLES, job_file
+from tests.sample_jobs import POSTS, SAMPLES, job_file, run
 from toolpath.program.by_hand import table_of
 from toolpath.program.text import made as made_text
 from toolpath.readings.log import Reading
 from toolpath.recut import resolve
 
 GOLDEN = Path(__file__).parent / "golden"
+SCREEN = "check"  # folder of what is said on the terminal
 LAST = "last-cut"  # folder of the last cuts, which are told about their zero
 ZEROS = ("kept", "noted", "fresh")
 
@@ -47,10 +48,19 @@ def test_golden_of_a_last_cut(zero, rewriting):
     held(table_of(last).text.encode(), GOLDEN / LAST / f"{zero}-dro.txt", rewriting)
 
 
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_golden_screen(sample, rewriting):
+    """All that `check` says of one cut without a reading, and of the first cut of a piston."""
+    asked = (("--stage", "whole", "--all"), ("--stage", "first", "--piston", "1"))
+    shown = [run("check", job_file(sample), *words) for words in asked]
+    held("\n".join(done.output for done in shown).encode(), GOLDEN / SCREEN / f"{sample}.txt", rewriting)
+
+
 def test_no_golden_file_is_left_over():
     kept = {path.relative_to(GOLDEN).as_posix() for path in GOLDEN.rglob("*") if path.is_file()}
     tables = {f"{post}/{sample}-dro.csv" for post in POSTS for sample in SAMPLES}
     programs = {f"{post}/{sample}.nc" for post in POSTS if post != "dro-table" for sample in SAMPLES}
     printed = {f"dro-table/{sample}-dro.txt" for sample in SAMPLES}
     last = {f"{LAST}/{zero}{ending}" for zero in ZEROS for ending in (".nc", "-dro.txt")}
-    assert kept == tables | programs | printed | last
+    screens = {f"{SCREEN}/{sample}.txt" for sample in SAMPLES}
+    assert kept == tables | programs | printed | screens | last

@@ -231,6 +231,25 @@ def test_a_blank_has_no_old_dish_to_be_wary_of():
     assert stock.wary == stock.surface
 
 
+def test_a_lip_break_on_the_old_dishs_wall_is_cut_by_itself():
+    """A new dish within an old one: its lip break begins on the wall of the old one."""
+    found = resolve(
+        edited(
+            ("edge_break = 0.4", "edge_break = 0"),
+            ("mouth_diameter = 68.0", "mouth_diameter = 50.0\nlip_break = 0.3"),
+            ("volume_cc = 11.6", "volume_cc = 9.4"),
+            ("corner_radius = 5.0", ""),
+        )
+    )
+    lip = found.design.old_lip
+    assert lip is not None
+    assert found.plan.work.old_lip == lip
+    assert [p.kind for p in found.plan.passes if p.kind == "break"] == ["break"]
+    middle = (lip.inner + lip.outer) / 2
+    assert found.finished.at(middle) == pytest.approx(lip.at(middle))
+    assert found.plan.left.surface.at(middle) == pytest.approx(lip.at(middle), abs=1e-6)
+
+
 # ---- the zero ----------------------------------------------------------------------------------
 
 SEAT = "same insert, not turned, same station, seat wiped, piston to its witness mark"

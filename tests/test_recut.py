@@ -186,6 +186,7 @@ def test_what_the_other_pistons_tell_decides_whether_one_cut_is_enough(others, u
     found = resolve(edited(), piston=1, known=Known(others))
     codes = {f.code for f in found.findings}
     assert ("one-cut-unsure" in codes) == unsure
+    assert "centre-height" in codes  # it comes beside what is stated
     # a whole set is not one piston: the question is asked of a piston only
     assert "one-cut-unsure" not in {f.code for f in resolve(edited(), known=Known(others)).findings}
 
@@ -272,6 +273,7 @@ def test_a_zero_that_stays_is_only_checked_on_the_finished_crown(zero, begins, d
     last = last_cut(zero)
     mm = shown(frame_of(last))
     assert last.zero_stays
+    assert [r.after for r in last.readings] == ["first"]
     what, proof = last.zero_words(mm)
     assert what.startswith(f"{begins}{SEAT}; {does}")
     assert proof.startswith("A feeler on the FINISHED crown must agree within 0.040 mm before cutting. If ")

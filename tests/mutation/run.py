@@ -110,7 +110,7 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {  # modules, tests
     ),
     "output": (
         ["toolpath/output/*.py"],
-        ["tests/output", "tests/test_api.py"],
+        ["tests/output", "tests/test_api.py", "tests/drawing/test_out.py", "tests/test_golden.py"],
     ),
 }
 

@@ -6,10 +6,12 @@ from typing import Any
 
 import pytest
 
+from tests.jobs.judged import read
 from tests.sample_jobs import SAMPLES, job_file, run
 from toolpath.findings import Finding, by_urgency
-from toolpath.output.terminal import SCREEN, _watch
+from toolpath.output.terminal import LONGEST, SCREEN, _watch, after_readback, plain, refusal, told
 from toolpath.reference import folder
+from toolpath.report.figures import ReadbackFigures
 
 INCH = (folder("samples") / "tractor-pair.toml").read_text(encoding="utf-8")
 METRIC_LENGTH = re.compile(r"\bmm\b(?![²³])|\bum\b|mm/rev|m/min")
@@ -108,3 +110,94 @@ def test_an_inch_job_is_in_inches_throughout(change: str, tmp_path: Path) -> Non
         assert "Traceback" not in done.output
         for line in done.output.splitlines():
             assert not METRIC_LENGTH.search(line.replace(str(tmp_path), "")), line
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("Pump engine", "Pump engine"),
+        ("K\u00e4fer \u00d8 90", "K\u00e4fer \u00d8 90"),
+        ("a\x1b[2Jb\nc\td", "a?[2Jb?c?d"),
+        ("x" * LONGEST, "x" * LONGEST),
+        ("x" * (LONGEST + 1), "x" * (LONGEST - 3) + "..."),
+    ],
+    ids=["plain", "letters of others", "control characters", "just short enough", "too long"],
+)
+def test_text_from_a_file_does_nothing_to_the_terminal(text: str, shown: str) -> None:
+    assert plain(text) == shown
+
+
+def test_a_finding_hangs_under_its_first_word() -> None:
+    lines = told(Finding("note", "n", "word " * 40 + "end", 2.54, 25.4, "mm", "do it"), "inch").split("\n")
+    assert all(len(line) <= 100 for line in lines)
+    assert lines[0].startswith("  note: word")
+    assert all(line.startswith("      w") for line in lines[1:])
+    assert lines[-1].endswith("word end: 0.1000 in (limit 1.0000 in); do it")
+    assert told(WARNING, "mm") == "  warning: look out; do this"
+
+
+@pytest.mark.parametrize(
+    ("title", "first"), [("", "Untitled job"), ("Bell\x07", "Bell?"), ("x" * 120, "x" * 100)]
+)
+def test_a_refusal_has_the_title_and_what_stands_in_the_way(title: str, first: str) -> None:
+    from toolpath.recut import Refused, resolve
+
+    text = job_file("pump-engine").read_text(encoding="utf-8").replace("volume_cc = 11.6", "volume_cc = 60")
+    job = read(text)
+    found = resolve(job.model_copy(update={"title": title}))
+    assert isinstance(found, Refused)
+    lines = refusal(found).split("\n")
+    assert lines[:2] == [first, "What to watch"]
+    assert lines[2].startswith("  refused: ")
+    many: Any = Refused(job, "whole", None, (REFUSED, *NOTES, *NOTES))
+    assert len(refusal(many).split("\n")) == SCREEN
+    assert len(refusal(many, every=True).split("\n")) == 2 + 1 + 60
+
+
+def test_nothing_to_watch() -> None:
+    assert _shown([], 20) == ["What to watch", "  nothing"]
+
+
+def test_one_note_that_is_left_out_is_one() -> None:
+    """A note of two lines that does not fit by one."""
+    long = Finding("note", "long", "word " * 30)
+    assert _shown([*NOTES[:1], long], 3) == [
+        "What to watch",
+        "  note: note number 0",
+        "  and 1 more note: --all shows every one",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("units", "gouge", "left"),
+    [("mm", "0.0016 mm at most", "0.0123 mm at most"), ("inch", "0.00006 in at most", "0.00048 in at most")],
+)
+@pytest.mark.parametrize(("line", "ok"), [(None, True), (17, False)])
+def test_what_the_readback_saw(units: Any, gouge: str, left: str, line: int | None, ok: bool) -> None:
+    back = ReadbackFigures(
+        volume_cc=11.60049,
+        gouge_mm=0.00161,
+        stock_left_mm=0.01229,
+        rapid_contacts=2,
+        past_centre=3,
+        worst_line=line,
+    )
+    assert after_readback(back, units, "p.nc", "pump.toml", ok=ok).split("\n") == [
+        "volume           11.6005 cc",
+        f"gouge            {gouge}",
+        f"stock left       {left}",
+        "rapids in metal  2",
+        "past centre      3",
+        *([] if line is None else ["worst line       17"]),
+        "p.nc does the job of pump.toml" if ok else "p.nc does NOT do the job of pump.toml",
+    ]
+
+
+@pytest.mark.parametrize(("sample", "deep"), [("pump-engine", " mm deep, "), ("tractor-pair", " in deep, ")])
+def test_the_line_after_a_make(sample: str, deep: str, tmp_path: Path) -> None:
+    said = run("make", job_file(sample), "--no-pictures", "--out", tmp_path / "out").output
+    (line,) = [line for line in said.splitlines() if "read back: " in line]
+    assert deep in line
+    volume = {"pump-engine": "11.600 cc, ", "tractor-pair": "17.000 cc, "}[sample]
+    assert line.strip().startswith(volume)
+    assert re.search(r" \d+\.\d min; read back: \d+\.\d{3} cc, agrees$", line)

@@ -149,6 +149,26 @@ def test_a_stage_by_hand_goes_no_deeper_than_its_program(stage):
     assert found.readback.ok
 
 
+@pytest.mark.parametrize("step", [0.02, 0.1, 0.4])
+def test_the_height_of_a_step_is_the_jobs(step):
+    stated = ("allowance = 0.2", f"allowance = 0.2\nstep_height = {step}")
+    assert step / 2 < table_of(recut_of(stated, sample="blank-bowl")).plan.step_left <= step
+
+
+@pytest.mark.parametrize(
+    ("z_reads", "seen"), [("saddle", "does not see it"), ("sum", "counts it as if it went along Z")]
+)
+def test_what_the_readout_sees_of_the_top_slide(z_reads, seen):
+    tapered = (
+        ('form = "flat"', 'form = "tapered"\nfloor_angle = 4'),
+        (POST, f'post = "dro-table"\ntop_slide = true\nz_reads = "{z_reads}"'),
+        ("wall_angle = 0", ""),
+    )
+    found = table_of(recut_of(*tapered))
+    assert found.plan.slope is not None
+    assert seen in said(found)
+
+
 # ---- metal and checks ---------------------------------------------------------------------------
 
 

@@ -3,12 +3,11 @@
 import math
 import re
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import pytest
 
-from tests.jobs.judged import read
+from tests.edited import edited
 from tests.sample_jobs import job_file
 from toolpath import recut as wings
 from toolpath.errors import InputError
@@ -20,15 +19,6 @@ from toolpath.recut import Recut, Refused, design_of, resolve, work_of
 
 POCKET = "[[pocket]]\nvolume_cc = 0.4\narea_mm2 = 190\nopen_to_edge = true\n[crown]"
 BURETTE = '[burette]\ncapacity_cc = 25\nclass = "A"\ngraduation_cc = 0.05\nmethod = "{}"\n'
-
-
-def edited(*changes: tuple[str, str], sample: str = "pump-engine") -> Any:
-    """A sample's job with some of its text replaced."""
-    text = job_file(sample).read_text(encoding="utf-8")
-    for old, new in changes:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    return read(text)
 
 
 def without_burette() -> tuple[str, str]:

@@ -1,6 +1,5 @@
 """Every file of a make by name, what is refused before any is written, and what is read again."""
 
-import codecs
 import hashlib
 import json
 from dataclasses import replace
@@ -8,10 +7,9 @@ from typing import Any
 
 import pytest
 
-from tests.jobs.judged import read
-from tests.sample_jobs import DIALECTS, job_file
+from tests.edited import recut_of
+from tests.sample_jobs import DIALECTS
 from toolpath.errors import InputError, StopError
-from toolpath.job.starter import starter
 from toolpath.output import files
 from toolpath.output.files import (
     Done,
@@ -24,30 +22,15 @@ from toolpath.output.files import (
     files_of,
     in_letters,
     made_line,
-    plotted,
     put_down,
-    read_again,
-    reads_diameter,
     round_of,
-    started,
-    table_text,
 )
 from toolpath.readings import log
-from toolpath.recut import Recut, resolve
+from toolpath.recut import Recut
 
 POST = 'post = "iso6983"'
 HAND = (POST, 'post = "dro-table"')
 PLAIN = Printing(pictures=False)
-
-
-def recut_of(*changes: tuple[str, str], sample: str = "pump-engine", **asked: Any) -> Recut:
-    text = job_file(sample).read_text(encoding="utf-8")
-    for old, new in changes:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    found = resolve(read(text), **asked)
-    assert isinstance(found, Recut)
-    return found
 
 
 def done_of(recut: Recut, name: str = "pump", printing: Printing | None = PLAIN, **asked: Any) -> Done:
@@ -319,150 +302,3 @@ def test_a_cut_whose_files_cannot_be_written_is_withdrawn(error, tmp_path, monke
         with pytest.raises(type(error)):
             put_down(recut, done, tmp_path / "out", place, 3)
     assert len(log.load(place).entries) == 1
-
-
-# ---- read again --------------------------------------------------------------------------------
-
-
-def test_program_and_table_are_read_again_by_their_ending():
-    recut = recut_of()
-    done = done_of(recut)
-    assert read_again(recut, done.files["pump.nc"], "pump.nc").ok
-    assert read_again(recut, done.files["pump-dro.csv"], "PUMP-DRO.CSV").ok
-    assert not read_again(recut, done.files["pump.nc"].replace(b"Z-3", b"Z-4"), "pump.nc").ok
-    with pytest.raises(
-        InputError, match=r"^pump\.nc: no row|^pump\.nc: line|^pump\.csv: line 2 is not a row"
-    ):
-        read_again(recut, done.files["pump.nc"], "pump.csv")
-
-
-@pytest.mark.parametrize(
-    ("data", "line"), [(b"\xff", 1), (b"G21\nG90\n(K\xc3\xa4fer)\n", 3), (b"G21\r\nG90 \x80\n\xff", 2)]
-)
-def test_a_program_that_is_no_plain_text_is_refused_by_its_line(data, line):
-    with pytest.raises(InputError, match=rf"^p\.nc: line {line} is not plain ASCII text"):
-        read_again(recut_of(), data, "p.nc")
-
-
-def test_a_manual_lathe_has_no_program_to_read():
-    with pytest.raises(InputError, match=r'^p\.nc: post = "dro-table" makes no program; .* --post$'):
-        read_again(recut_of(HAND), b"G21\n", "p.nc")
-
-
-ROWS = "row,z\r\n1,-0.5\r\n"
-LINES = "row,z\n1,-0.5\n"
-
-
-@pytest.mark.parametrize(
-    "data",
-    [
-        LINES.encode(),
-        ROWS.encode(),
-        ROWS.replace("\r\n", "\r").encode(),
-        codecs.BOM_UTF8 + ROWS.encode(),
-        codecs.BOM_UTF16_LE + ROWS.encode("utf-16-le"),
-        codecs.BOM_UTF16_BE + ROWS.encode("utf-16-be"),
-    ],
-    ids=["as written", "CR LF", "CR", "UTF-8 with its mark", "UTF-16 LE", "UTF-16 BE"],
-)
-def test_a_table_as_a_spreadsheet_or_a_shell_saves_it(data):
-    assert table_text(data, "x.csv") == LINES
-
-
-@pytest.mark.parametrize(
-    ("data", "said"),
-    [
-        (b"row,z\n\xff\n", "is not text; save it as CSV in UTF-8"),
-        (codecs.BOM_UTF16_LE + b"r\0o", "is not text; save it as CSV in UTF-8"),
-        (ROWS.encode("utf-16-le"), "has zeros between its letters, as UTF-16 has; save it as CSV in UTF-8"),
-    ],
-    ids=["bytes", "half a letter", "UTF-16 without its mark"],
-)
-def test_a_table_that_is_no_text(data, said):
-    with pytest.raises(InputError) as raised:
-        table_text(data, "x.csv")
-    assert raised.value.faults == (f"x.csv: {said}",)
-
-
-# ---- starter and pictures ----------------------------------------------------------------------
-
-
-def test_a_starter_job_is_never_written_over(tmp_path):
-    place = tmp_path / "new.toml"
-    started(place, None, None, print)
-    first = place.read_bytes()
-    assert b"\r" not in first
-    assert read(first.decode()).piston.count == 4
-    with pytest.raises(InputError, match=r"new\.toml: exists and is left as it is; choose another name$"):
-        started(place, "blank-bowl", None, print)
-    assert place.read_bytes() == first
-    started(tmp_path / "bowl.toml", "blank-bowl", None, print)
-    assert read((tmp_path / "bowl.toml").read_text(encoding="utf-8")).title == "Blank with a round bowl"
-
-
-def test_a_starter_job_with_answers(tmp_path, monkeypatch):
-    """The questions are put about the starter that was asked for; what is answered stands in the job."""
-    seen = []
-
-    def interview(*asked: Any) -> dict[str, str]:
-        seen.append(asked)
-        return {"piston.count": "2"}
-
-    monkeypatch.setattr(files, "interview", interview)
-    started(tmp_path / "two.toml", None, input, print)
-    assert seen == [(input, print, starter(None))]
-    assert "\ncount = 2 " in (tmp_path / "two.toml").read_text(encoding="utf-8")
-
-
-def test_a_starter_job_where_none_can_be(tmp_path):
-    with pytest.raises(
-        InputError, match=r"new\.toml: cannot be written \(No such file or directory\); choose another"
-    ):
-        started(tmp_path / "none" / "new.toml", None, None, print)
-    with pytest.raises(InputError, match="names a device on Windows"):
-        started(tmp_path / "nul.toml", None, None, print)
-
-
-@pytest.mark.parametrize(
-    ("name", "begins"),
-    [("s.png", b"\x89PNG"), ("S.PNG", b"\x89PNG"), ("s.svg", b"<?xml"), ("s.pdf", b"%PDF"), ("s.html", b"<!"),
-     ("s.dxf", b"  0")],
-)  # fmt: skip
-def test_a_picture_by_its_ending(name, begins, tmp_path):
-    out = tmp_path / "there" / name
-    said = plotted(recut_of(), out, show=False, job_file="pump.toml")
-    assert said == (str(out),)
-    assert out.read_bytes().lstrip().lower().startswith(begins.strip().lower())
-
-
-@pytest.mark.parametrize(("name", "ending"), [("s.bmp", ".bmp"), ("s", "nothing")])
-def test_a_picture_that_is_not_drawn(name, ending, tmp_path):
-    with pytest.raises(InputError) as raised:
-        plotted(recut_of(), tmp_path / name, show=False, job_file="pump.toml")
-    (fault,) = raised.value.faults
-    assert fault.endswith(f"{name}: ends in {ending}; give .png, .svg, .pdf, .html or .dxf")
-    assert list(tmp_path.iterdir()) == []
-
-
-@pytest.mark.parametrize("name", ["s.png", "s.html", "s.dxf", "s"])
-def test_a_window_in_place_of_a_file(name, tmp_path, monkeypatch):
-    shown = []
-    monkeypatch.setattr("toolpath.paper.pages.show_section", lambda *a, diameter: shown.append(diameter))
-    assert plotted(recut_of(), tmp_path / name, show=True, job_file="pump.toml") == ("closed",)
-    assert shown == [True]
-    assert list(tmp_path.iterdir()) == []
-
-
-@pytest.mark.parametrize(
-    ("post", "x_reading", "diameter"),
-    [
-        ("iso6983", None, True),
-        ("rs274ngc", None, False),
-        ("dro-table", None, True),
-        ("dro-table", "radius", False),
-        ("iso6983", "radius", False),
-    ],
-)
-def test_how_x_reads(post, x_reading, diameter):
-    stated = "" if x_reading is None else f'\nx_reading = "{x_reading}"'
-    assert reads_diameter(recut_of((POST, f'post = "{post}"{stated}'))) == diameter

@@ -2,10 +2,10 @@
 
 import math
 import re
-from typing import Any
 
 import pytest
 
+from tests.edited import recut_of
 from tests.jobs.judged import read
 from tests.sample_jobs import job_file
 from toolpath.errors import InputError
@@ -13,21 +13,11 @@ from toolpath.findings import stops
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
 from toolpath.readback.verdict import HandRow, readback_rows
-from toolpath.recut import Recut, resolve
+from toolpath.recut import resolve
 
 POST = 'post = "iso6983"'
 INCH = (POST, 'post = "dro-table"\nprogram_units = "inch"')
 POINT = 'control_point = "face-outer"'
-
-
-def recut_of(*changes: tuple[str, str], sample: str = "pump-engine", **asked: Any) -> Recut:
-    text = job_file(sample).read_text(encoding="utf-8")
-    for old, new in changes:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    found = resolve(read(text), **asked)
-    assert isinstance(found, Recut)
-    return found
 
 
 def said(found: ByHand) -> str:

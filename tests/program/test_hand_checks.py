@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tests.jobs.judged import read
-from tests.sample_jobs import SAMPLES, job_file
+from tests.edited import recut_of
+from tests.sample_jobs import SAMPLES
 from toolpath.geometry.chain import Chain
 from toolpath.moves import Line, Rapid
 from toolpath.planner.asked import rules_of
@@ -15,23 +15,12 @@ from toolpath.planner.plan import planned
 from toolpath.planner.steps import CutStep
 from toolpath.program.by_hand import table_of
 from toolpath.program.hand_checks import _contour, _travel
-from toolpath.recut import Recut, resolve
-
-
-def recut_of(sample: str, *changes: tuple[str, str]) -> Recut:
-    text = job_file(sample).read_text(encoding="utf-8")
-    for old, new in changes:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    found = resolve(read(text))
-    assert isinstance(found, Recut)
-    return found
 
 
 @pytest.mark.parametrize("sample", SAMPLES)
 def test_blending_goes_the_way_of_a_finishing_cut(sample):
     """The insert's centre as the plan of the same work finishes it."""
-    recut = recut_of(sample)
+    recut = recut_of(sample=sample)
     work = table_of(recut).plan.work
     way, cut = _contour(work), planned(work, rules_of(recut.job)).contour
     assert way is not None
@@ -45,14 +34,14 @@ def test_blending_goes_the_way_of_a_finishing_cut(sample):
 
 
 def test_where_no_dish_is_cut_there_is_no_way():
-    work = table_of(recut_of("pump-engine")).plan.work
+    work = table_of(recut_of()).plan.work
     assert _contour(replace(work, cut=Chain.flat(0.0, work.stock.surface.outer))) is None
 
 
 @pytest.mark.parametrize("sample", SAMPLES)
 def test_the_rows_as_moves(sample):
     """Each row from clear of the metal of the moment, along the row at its height, in and out where it bites."""
-    recut = recut_of(sample)
+    recut = recut_of(sample=sample)
     plan = table_of(recut).plan
     steps: Any = _travel(recut, plan)
     cuts = [step for step in steps if isinstance(step, CutStep)]

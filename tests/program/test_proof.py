@@ -2,31 +2,19 @@
 
 import math
 from dataclasses import replace
-from typing import Any
 
 import pytest
 
-from tests.jobs.judged import read
-from tests.sample_jobs import DIALECTS, job_file
+from tests.edited import recut_of
+from tests.sample_jobs import DIALECTS
 from toolpath.motion.frame import Frame
 from toolpath.moves import Arc, FixedSpeed, Line, Rapid, SpindleStop, Stop, SurfaceSpeed
 from toolpath.program.frames import frame_of
 from toolpath.program.proof import _sections, most_left, setup_of, stated_of
 from toolpath.program.text import made
 from toolpath.readback.stated import Section
-from toolpath.recut import Recut, resolve
 
 MACHINE = 'post = "iso6983"'
-
-
-def recut_of(*changes: tuple[str, str], sample: str = "pump-engine", **asked: Any) -> Recut:
-    text = job_file(sample).read_text(encoding="utf-8")
-    for old, new in changes:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    found = resolve(read(text), **asked)
-    assert isinstance(found, Recut)
-    return found
 
 
 def machine(words: str, post: str = "iso6983") -> tuple[str, str]:

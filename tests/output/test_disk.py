@@ -13,7 +13,17 @@ import pytest
 from tests.windows import AS_WINDOWS
 from toolpath import drive
 from toolpath.errors import InputError
-from toolpath.output.disk import LOCK, PREFIX, SUFFIX, write_whole
+from toolpath.output import disk
+from toolpath.output.disk import (
+    LOCK,
+    PREFIX,
+    SUFFIX,
+    names_in,
+    read_beside,
+    read_bytes,
+    refuse_job,
+    write_whole,
+)
 
 posix = pytest.mark.skipif(AS_WINDOWS, reason="there is neither fork nor SIGKILL")
 KILLS = int(os.environ.get("DISHPATH_KILLS", "24"))
@@ -290,3 +300,73 @@ def test_a_name_that_windows_cannot_hold_is_refused(name, tmp_path):
 def test_a_name_that_only_looks_like_one_passes(name, tmp_path):
     write_whole(tmp_path, {name: b""})
     assert standing(tmp_path) == {name: b""}
+
+
+@pytest.mark.parametrize("name", ["nul.toml", "aux", "a:b.toml", "pump..toml", "pump .toml"])
+def test_a_job_whose_files_could_not_be_named_is_refused(name, tmp_path):
+    """Name and stem: the folder of its files is named like the stem."""
+    with pytest.raises(InputError, match="choose another name, since the folder may be shared"):
+        refuse_job(tmp_path / name)
+
+
+def test_a_job_named_as_usual_passes(tmp_path):
+    for place in (tmp_path / "pump.toml", tmp_path / "pump", tmp_path / "..", tmp_path.root):
+        refuse_job(type(tmp_path)(place))
+
+
+# reading
+
+
+def test_a_file_is_read_whole_where_it_is_not_too_large(tmp_path, monkeypatch):
+    monkeypatch.setattr(disk, "MOST_BYTES", 5)
+    (tmp_path / "a").write_bytes(b"12345")
+    (tmp_path / "b").write_bytes(b"123456")
+    assert read_bytes(tmp_path / "a") == b"12345"
+    with pytest.raises(InputError) as raised:
+        read_bytes(tmp_path / "b")
+    assert raised.value.faults == (f"{tmp_path}/b: larger than 64 MB; no file of this tool is",)
+
+
+def test_a_file_that_is_not_there_or_held_says_what_to_do(tmp_path, monkeypatch):
+    with pytest.raises(InputError) as raised:
+        read_bytes(tmp_path / "none")
+    assert raised.value.faults == (
+        f"{tmp_path}/none: cannot be read (No such file or directory); check the name",
+    )
+    place = tmp_path / "held"
+    place.write_bytes(b"")
+
+    def held(_):
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(type(place), "read_bytes", held)
+    with pytest.raises(InputError) as raised:
+        read_bytes(place)
+    (fault,) = raised.value.faults
+    assert fault.startswith(
+        f"{place}: cannot be read (Permission denied); close it in the program that holds it"
+    )
+
+
+@pytest.mark.parametrize("whole", [False, True], ids=["beside the job", "a whole path"])
+def test_a_file_that_a_job_names(whole, tmp_path):
+    (tmp_path / "points.csv").write_bytes(b"0,1.5")
+    folder, name = (tmp_path.parent, str(tmp_path / "points.csv")) if whole else (tmp_path, "points.csv")
+    assert read_beside(folder, name, 5) == b"0,1.5"
+    with pytest.raises(ValueError, match=r"^it is 0\.0 MB large; 4e-06 MB are the most$"):
+        read_beside(folder, name, 4)
+
+
+def test_a_file_that_a_job_names_and_that_is_not_there(tmp_path):
+    with pytest.raises(
+        ValueError, match=r"^it cannot be read \(No such file .*\); it is looked for beside the job$"
+    ):
+        read_beside(tmp_path, "points.csv", 4)
+
+
+def test_what_lies_in_a_folder_in_order(tmp_path):
+    for name in ("b", "a", "c"):
+        (tmp_path / name).write_bytes(b"")
+    assert [p.name for p in names_in(tmp_path)] == ["a", "b", "c"]
+    assert names_in(tmp_path / "none") == []
+    assert names_in(tmp_path / "a") == []

@@ -230,9 +230,12 @@ def test_the_least_lift_is_the_next_whole_ten_and_more(sample):
     assert f"LIFTED BY {int(least) + 10} MM" in copy.upper()
 
 
-def test_a_proving_copy_that_is_too_low_is_refused():
-    with pytest.raises(InputError, match=r"^--proving 2 mm is not more than skim \+ depth \+ clearance"):
-        done_of(recut_of(), proving=2.0)
+@pytest.mark.parametrize("lift", [0.0, 2.0])
+def test_a_proving_copy_that_is_too_low_is_refused(lift):
+    with pytest.raises(
+        InputError, match=rf"^--proving {lift:g} mm is not more than skim \+ depth \+ clearance"
+    ):
+        done_of(recut_of(), proving=lift)
 
 
 def test_a_proving_copy_that_seems_to_cut_is_refused(monkeypatch):

@@ -1,15 +1,17 @@
 """What `check` shows: one screen, most urgent first, in the units of the job."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.edited import recut_of
 from tests.jobs.judged import read
 from tests.sample_jobs import SAMPLES, job_file, run
 from toolpath.findings import Finding, by_urgency
-from toolpath.output.terminal import LONGEST, SCREEN, _watch, after_readback, plain, refusal, told
+from toolpath.output.terminal import LONGEST, SCREEN, _watch, after_readback, plain, refusal, summary, told
 from toolpath.reference import folder
 from toolpath.report.figures import ReadbackFigures
 
@@ -201,3 +203,15 @@ def test_the_line_after_a_make(sample: str, deep: str, tmp_path: Path) -> None:
     volume = {"pump-engine": "11.600 cc, ", "tractor-pair": "17.000 cc, "}[sample]
     assert line.strip().startswith(volume)
     assert re.search(r" \d+\.\d min; read back: \d+\.\d{3} cc, agrees$", line)
+
+
+def test_a_screen_is_one_unless_all_is_asked_for() -> None:
+    from toolpath.report.made import report_of
+
+    recut = recut_of()
+    report = report_of(recut)
+    report = replace(report, findings=(*report.findings, *NOTES, *NOTES))
+    assert len(summary(recut, report).split("\n")) == SCREEN
+    assert "more notes: --all shows every one" in summary(recut, report)
+    assert "note number 29" in summary(recut, report, every=True)
+    assert "more note" not in summary(recut, report, every=True)

@@ -15,7 +15,7 @@ from toolpath.job.questions import Ask, interview
 from toolpath.job.starter import answered, starter
 from toolpath.output.disk import names_in, refuse_job, write_whole
 from toolpath.output.terminal import after_make, told
-from toolpath.program.by_hand import ByHand, readout_of, rows_of_csv, table_of
+from toolpath.program.by_hand import ByHand, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of, writer_of
 from toolpath.program.proof import setup_of
 from toolpath.program.text import Made, least_lift, made
@@ -359,7 +359,5 @@ def plotted(recut: Recut, out: Path, *, show: bool, job_file: str) -> tuple[str,
 
 
 def reads_diameter(recut: Recut) -> bool:
-    """Whether X is a diameter, in the program or, without one, on the readout."""
-    if recut.job.machine.post == HAND:
-        return readout_of(recut).x_reading == "diameter"
+    """Whether X is a diameter, in the program or, without one, on the readout, which reads like it."""
     return frame_of(recut).x_reading == "diameter"

@@ -66,6 +66,7 @@ def test_what_refuses_a_piston_stands_under_its_line_or_in_place_of_it():
     thin = job_of(("min_floor = 6.0", "min_floor = 8.9"))
     lines = set_check_text(thin, resolved(thin, 1, 2)).split("\n")
     assert [line.startswith("        refused: ") for line in lines[2:6]] == [False, True, False, True]
+    assert lines[3].count(" mm") == 2  # value and limit, in the job's units
     over = job_of(("target_ratio = 9.9", "target_cc = 60"))
     (refused, fine) = resolved(over, 1, 2)
     assert isinstance(refused[1], Refused)

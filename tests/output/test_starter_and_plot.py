@@ -79,9 +79,12 @@ def test_a_picture_that_is_not_drawn(name, ending, tmp_path):
 @pytest.mark.parametrize("name", ["s.png", "s.html", "s.dxf", "s"])
 def test_a_window_in_place_of_a_file(name, tmp_path, monkeypatch):
     shown = []
-    monkeypatch.setattr("toolpath.paper.pages.show_section", lambda *a, diameter: shown.append(diameter))
-    assert plotted(recut_of(), tmp_path / name, show=True, job_file="pump.toml") == ("closed",)
-    assert shown == [True]
+    monkeypatch.setattr(
+        "toolpath.paper.pages.show_section", lambda *a, diameter: shown.append((a[0], diameter))
+    )
+    recut = recut_of()
+    assert plotted(recut, tmp_path / name, show=True, job_file="pump.toml") == ("closed",)
+    assert shown == [(recut, True)]
     assert list(tmp_path.iterdir()) == []
 
 

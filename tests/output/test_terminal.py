@@ -12,6 +12,7 @@ from tests.jobs.judged import read
 from tests.sample_jobs import SAMPLES, job_file, run
 from toolpath.findings import Finding, by_urgency
 from toolpath.output.terminal import LONGEST, SCREEN, _watch, after_readback, plain, refusal, summary, told
+from toolpath.readings.log import Reading
 from toolpath.reference import folder
 from toolpath.report.figures import ReadbackFigures
 
@@ -215,3 +216,27 @@ def test_a_screen_is_one_unless_all_is_asked_for() -> None:
     assert "more notes: --all shows every one" in summary(recut, report)
     assert "note number 29" in summary(recut, report, every=True)
     assert "more note" not in summary(recut, report, every=True)
+
+
+@pytest.mark.parametrize("off", [0.0, -40.0], ids=["as expected", "0.04 cc less"])
+def test_where_the_readings_make_a_difference_both_volumes_are_said(off: float) -> None:
+    from toolpath.report.made import report_of
+
+    first = recut_of(stage="first", piston=1)
+    assert first.next_cut is not None
+    left = Reading(1, "first", "burette", first.next_cut.expected.volume + off)
+    last = recut_of(stage="last", piston=1, readings=[left])
+    assert last.next_cut is not None
+    lines = summary(last, report_of(last)).split("\n")
+    outcome, finished = last.next_cut.expected, report_of(last).volume.finished_cc
+    (expected,) = [line for line in lines if line.startswith("  dish expected")]
+    assert f" {outcome.volume / 1000:.3f} cc   +- {2 * outcome.u / 1000:.3f} cc (k = 2" in expected
+    assert expected.endswith("target 11.600 cc")
+    programmed = [line for line in lines if line.startswith("  as programmed")]
+    apart = abs(finished - outcome.volume / 1000) > 5e-4
+    assert (
+        programmed == [f"  as programmed       {finished:.3f} cc   the readings make the difference"] * apart
+    )
+    assert apart == (off != 0.0)
+    (chance,) = [line for line in lines if line.startswith("  chance")]
+    assert f" {100 * outcome.chance:.0f} % " in chance

@@ -136,6 +136,18 @@ def test_a_rename_that_fails_takes_the_others_back(error, nth, tmp_path, monkeyp
     assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == OLD
 
 
+@pytest.mark.parametrize("stood", [False, True], ids=["made for it", "stood before"])
+def test_a_folder_that_was_made_for_nothing_goes_again(stood, tmp_path, monkeypatch):
+    folder = tmp_path / "out"
+    if stood:
+        folder.mkdir()
+    monkeypatch.setattr(os, "fsync", lambda _: (_ for _ in ()).throw(OSError(errno.ENOSPC, "full")))
+    with pytest.raises(InputError, match="full"):
+        write_whole(folder, NEW)
+    assert folder.exists() == stood
+    assert not stood or standing(folder) == {}
+
+
 # held by a spreadsheet, a scanner, another run
 
 

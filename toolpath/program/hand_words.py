@@ -82,11 +82,11 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
             f"The readout cannot show the finished crown: it stays {shown.z(plan.crown)} high, and a plate "
             f"reads {cc(plan.over_crown):.3f} cc more"
         )
-    return (*lines, *_by_file(design))
+    return (*lines, *_by_file(design, again=recut.later_cut))
 
 
-def _by_file(design: Design) -> tuple[str, ...]:
-    """The broken edges that no row cuts."""
+def _by_file(design: Design, *, again: bool) -> tuple[str, ...]:
+    """The broken edges that no row cuts; after a cut that stands they may be broken already."""
     edges = []
     if design.edge is not None:
         edges.append("outer edge of the crown")
@@ -95,4 +95,9 @@ def _by_file(design: Design) -> tuple[str, ...]:
     if not edges:
         return ()
     names = " and ".join(edges)
-    return (f"No row breaks the {names}: do it with a file after the last row, before the reading",)
+    how = "do it with a file after the last row, before the reading"
+    return (
+        f"No row breaks the {names}: where it is not broken yet, {how}"
+        if again
+        else f"No row breaks the {names}: {how}",
+    )

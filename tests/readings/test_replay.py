@@ -375,3 +375,16 @@ def test_the_first_step_is_planned_over_what_is_believed() -> None:
     # short of the target by the normal quantile of 99.5 % at least, and by what the last cut needs to cut
     assert (11600.0 - step.expected.volume) / step.expected.u > 2.5
     assert step.expected.volume == pytest.approx(float(step.planned.volume().mean))
+
+
+@pytest.mark.parametrize(("taken", "refused"), [(11800.0, True), (11600.0, False), (11600.2, False)])
+def test_one_cut_without_a_reading_does_not_pass_over_a_target_that_the_set_has_taken(taken, refused):
+    history = (Target(1, taken, "cc"), received(9300.0))
+    if not refused:
+        assert cut_at("whole", design_of(), history, None)[1] is None
+        return
+    with pytest.raises(Stopped) as told:
+        cut_at("whole", design_of(), history, None)
+    assert told.value.finding.code == "target-taken"
+    for words in ("11.800 cc", "11.600 cc", "--stage first"):
+        assert words in told.value.finding.line()

@@ -172,7 +172,7 @@ def test_the_closest_holder_is_one_press_away(browser, page_of):
     browser.open(page_of("pump-engine", "iso6983"), "cut")
     browser.tap("#closest")
     gap = made.report["clearance"]["holder_gap_mm"]
-    said = re.search(r"smallest so far([\d.]+) mm, line (\d+)", browser.text("#motion"))
+    said = re.search(r"smallest so far, as drawn([\d.]+)\smm, line\s(\d+)", browser.text("#motion"))
     assert said
     assert float(said[1]) == pytest.approx(gap, abs=0.02)
     assert browser.js("return document.querySelector('#cut [data-line]').dataset.line") == said[2]

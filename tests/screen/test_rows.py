@@ -172,7 +172,7 @@ def test_where_all_is_solid_the_first_place_is_that_of_the_bites(browser, sheet)
         assert float(browser.text("#now-start")) == first
         assert browser.text("#now-first") == ("1 X start" if cut.bites_from is None else "1 X bites")
         words = browser.text("#now-bites")
-        assert words.startswith(f"Wind in only at X {first:.2f}, 0.10 mm at most") == (
+        assert words.startswith(f"Wind in only at X {first:.2f} mm radius, 0.10 mm at most") == (
             cut.bites_from is not None
         )
         browser.press("ArrowRight")

@@ -20,6 +20,8 @@ from toolpath.uncertainty.reach import ComingCuts, reach, what_the_zero_gains
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Progress, ahead, another_is_wiser, expected
 from toolpath.units import cc
 
+SAME_TARGET = 0.5  # mm3; a log keeps thousandths of a cc
+
 
 @dataclass(frozen=True)
 class NextCut:
@@ -44,7 +46,7 @@ def cut_at(
     """
     known = known or Known()
     found: list[Finding] = []
-    design = replace(design, target=target_of(design, history))
+    stated, design = design.target, replace(design, target=target_of(design, history))
     now = standing(design, history, known)
     logged = [cut.facts for cut in now.cuts if cut.facts is not None]
     if logged:
@@ -61,6 +63,13 @@ def cut_at(
             raise Stopped(
                 Finding("refused", "already-cut", what, advice="make its next cut with --stage next")
             )
+        if abs(design.target - stated) > SAME_TARGET:
+            what = (
+                f"the set has taken {cc(design.target):.3f} cc as its target, and one cut without a reading goes "
+                f"to the job's {cc(stated):.3f} cc"
+            )
+            advice = "make the cut with --stage first, which goes to the set's"
+            raise Stopped(Finding("refused", "target-taken", what, advice=advice))
         found += in_reach(design, history, known)
         if not history or now.old == 0.0:
             return design, None, found

@@ -85,7 +85,7 @@ function motionFacts(block, share) {
   if (!piece().holder) return [...out, ['holder gap', 'not known: no holder stated']];
   const none = 'not known yet';
   out.push([`holder gap, this ${hand ? 'row' : 'move'}`, block[GAP] === null ? none : gapWords(block)]);
-  out.push(['smallest so far', best === null ? none : where(best)]);
+  out.push(['smallest so far, as drawn', best === null ? none : where(best)]);
   return out;
 }
 

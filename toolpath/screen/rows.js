@@ -7,9 +7,10 @@ function openRows() {
   const stored = Number(recall(piece().key));
   rowNow = Number.isInteger(stored) && stored > 0 ? Math.min(stored, rowCount()) : 0;
   const { unit, x_unit: across, rows, notes } = piece().rows;
+  const brief = across.replace('diameter', 'dia').replace('radius', 'rad');
   const slides = rows.some((row) => row.slide);
   const sliding = slides ? [`Z end, ${unit}`, 'angle, \u00b0', `travel, ${unit}`] : [];
-  const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${across}`, `X stop, ${across}`, `infeed, ${unit}`, ...sliding, 'done', 'how'];
+  const heads = ['row', 'cut', `Z, ${unit}`, `X start, ${brief}`, `X stop, ${brief}`, `infeed, ${unit}`, ...sliding, 'done', 'how'];
   by('row-heads').replaceChildren(...heads.map((text) => {
     const head = made('th', text, text === 'done' ? 'done' : '');
     head.scope = 'col';
@@ -24,7 +25,7 @@ function openRows() {
   }));
   by('row-notes').replaceChildren(...notes.map((text) => made('li', text)));
   by('instead').hidden = piece().hand;
-  by('instead-cc').textContent = piece().rows.blended;
+  by('read-rows').textContent = piece().hand ? '' : `By hand with these rows, blended: ${piece().rows.blended}.`;
   showRow();
 }
 
@@ -49,11 +50,11 @@ function showRow() {
   by('now-speed').textContent = speed;
   by('now-slide').textContent = slide
     ? `top slide at ${slide[1]}\u00b0, travels ${slide[2]} ${unit}, ends at Z ${minus(slide[0])} ${unit}` : '';
-  by('now-bites').textContent = bites ? bites[1] : '';
+  by('now-bites').textContent = bites ? bites[1].replace(/-(?=\d)/g, '\u2212') : '';
   by('now-how').textContent = how;
   const after = rows[k + 1];
-  by('next').textContent = all ? `Next: take the reading below.${piece().piston === null ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
-    : after ? `Next, row ${k + 2}, ${after.cut}: X start ${minus(after.start)}, Z ${minus(after.z)}, to X stop ${minus(after.stop)} ${across}`
+  by('next').textContent = all ? `Next: take the reading below.${piece().which.startsWith('Each') ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
+    : after ? `Next, row ${k + 2}, ${after.cut}: X ${after.bites ? `bites ${minus(after.bites[0])}` : `start ${minus(after.start)}`}, Z ${minus(after.z)}, to X stop ${minus(after.stop)} ${across}`
       : 'Next: this is the last row, then take the reading below.';
   by('kept').textContent = keeps ? '' : 'This window keeps nothing: done marks are lost when it is closed.';
   by('row-back').disabled = rowNow === 0;

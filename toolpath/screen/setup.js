@@ -4,7 +4,7 @@ function showSetup() {
   by('which').textContent = which;
   by('stage').textContent = cut;
   by('who').replaceChildren(made('span', which), ' ', made('span', cut));
-  by('mark').textContent = [mark && `mark ${mark}${file ? ', as at the head of the program' : ''}`, file ?? 'rows for the readout', title].filter(Boolean).join(' \u00b7 ');
+  by('mark').textContent = [mark && `mark ${mark}`, file ?? 'rows for the readout', title].filter(Boolean).join(' \u00b7 ');
   by('touch-title').textContent = touch.kept ? 'Zero kept: touch nothing off' : `Touch off, then set (${touch.crown})`;
   by('touch-figures').hidden = touch.kept;
   figure('touch-z', touch.z, touch.unit);
@@ -21,11 +21,13 @@ function showSetup() {
   by('read-cc').textContent = `${reading.cc} cc`;
   by('read-within').textContent = reading.within;
   by('read-left').textContent = reading.left;
-  by('read-type').replaceChildren(...reading.type.split(' ').flatMap((word) => [made('span', word), ' ']));
+  by('read-type').replaceChildren(...reading.type.split(' ').flatMap((word, k) => [k ? ' ' : '', made('span', word)]));
   by('read-where').textContent = reading.where;
 }
 
-function facts(id, pairs) {
+/** Facts by name; a number keeps its unit on its line. */
+function facts(id, loose) {
+  const pairs = loose.map(([word, text]) => [word, text.replace(/(\d) (?=\S)/g, '$1\u00a0')]);
   const words = [...by(id).children];
   if (words.length === 2 * pairs.length && pairs.every(([word], k) => words[2 * k].textContent === word)) {
     pairs.forEach(([, text], k) => { if (words[2 * k + 1].textContent !== text) words[2 * k + 1].textContent = text; });

@@ -6,6 +6,7 @@ from typing import Any
 
 from toolpath.program.by_hand import readout_of
 from toolpath.program.frames import HAND, frame_of, shown
+from toolpath.readback.motions import centre_offset
 from toolpath.recut import Recut
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_words
@@ -64,14 +65,18 @@ def _proof(recut: Recut, show: Shown) -> Iterator[str]:
     gauge = proof.z - recut.insert.radius
     faced = recut.plan.work.skim <= 0
     gap = "" if faced else f", {show.z(gauge - recut.plan.work.skim)} before the crown as it stands now"
+    aside, along = centre_offset(recut.job.tool.control_point, recut.insert.radius)
     yield (
-        f"The program stops before it cuts: the insert must stand {show.z(gauge)} before the finished crown{gap}, "
-        "its outer side level with the crown's edge; if it does not, do not go on"
+        f"The program stops before it cuts, at X {show.x(proof.x - aside)}, Z {show.z(proof.z - along)}: the insert "
+        f"must stand {show.z(gauge)} before the finished crown{gap}, its outer side level with the crown's edge; if "
+        "it does not, do not go on"
     )
 
 
 def tool(recut: Recut, report: Mapping[str, Any], show: Shown, nearest: float | None) -> Lines:
     """Insert, holder, speeds, feeds and how near they come; `nearest` (mm) is the least gap of what is played."""
+    if recut.job.machine.post != HAND:
+        yield "mark", f"{recut.mark}; the head of the program must say the same"
     job, run, insert = recut.job, recut.running, recut.insert
     clearance, plan = report["clearance"], report["plan"]
     yield "insert", f"{insert.designation or 'round'}, R {show.z(insert.radius)}"
@@ -84,6 +89,8 @@ def tool(recut: Recut, report: Mapping[str, Any], show: Shown, nearest: float | 
         where = "at edge height only" if below is None else f"down to {show.z(below)} below the edge"
         sits = " wherever the old dish sits" if job.existing.is_dish else ""
         yield "holder clearance", f"{least:.{show.decimals}f} {show.unit} at the least{sits}, {where}"
+        if sits and nearest is not None:
+            yield "as drawn in Cut", show.z(nearest)
     else:
         yield "holder clearance", "not known: state [holder]"
     if clearance["insert_underside_room_mm"] is not None:
@@ -134,19 +141,29 @@ def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: 
     words = f"within {spread:.3f} cc"
     if expected is not None:
         volume = expected["volume_cc"]
-        words = f"within {2 * expected['u_cc']:.3f} cc (k = 2)"
+        words = f"within {2 * expected['u_cc']:.3f} cc, 19 times in 20"
     place = "down the bore" if job.burette is not None and job.burette.method != "plate-on-crown" else ""
     piston = recut.piston or (1 if job.piston.count == 1 else None)
-    named = "CC is what the burette shows, such as 11.98" + ("" if piston else ", N the piston's number")
+    named = f"CC is what the burette shows, such as {volume:.2f}" + (
+        "" if piston else ", N the piston's number"
+    )
     left = report["volume"]["target_cc"] - volume
     return {
         "what": f"burette, {place or 'plate across the finished crown'}",
         "cc": f"{volume:.3f}",
         "within": words,
-        "left": f"{left:.3f} cc are left on purpose, for the last cut" if recut.stage == "first" else "",
+        "left": _left(recut, left),
         "type": f"dishpath reading {job_file} {piston or 'N'}=CC",
         "where": named,
     }
+
+
+def _left(recut: Recut, left: float) -> str:
+    if recut.stage == "first":
+        return f"{left:.3f} cc are left on purpose, for the last cut"
+    if left > cc(recut.job.dish.tolerance) / 100:
+        return f"{left:.3f} cc less than the target: what the readout's steps leave; no later cut is meant"
+    return "Nothing is left for a later cut"
 
 
 def watch(recut: Recut, show: Shown) -> Lines:

@@ -74,9 +74,10 @@ def bites_words(cut: Cut, readout: Readout) -> tuple[str, str] | None:
         f"{readout.shown(count):.{readout.decimals}f}"
         for count in (cut.bites_from, cut.z, cut.x_start, cut.x_stop)
     )
+    across = f"{readout.unit_word} {readout.x_reading}"
     return x, (
-        f"Wind in only at X {x}, {_bite(readout)}; feed to X {start} and back; again until Z {z}; then out to "
-        f"X {stop}."
+        f"Wind in only at X {x} {across}, {_bite(readout)}; feed to X {start} and back; again until Z {z}; then "
+        f"out to X {stop}."
     )
 
 

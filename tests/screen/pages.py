@@ -54,8 +54,9 @@ def made_page(
         else report_with_program(recut, program, f"{job.stem}.nc", by_hand)
     )
     keys = found.as_json()
+    file = None if found.program is None else found.program.file
     text = None if program is None else edit(program.text)
-    return MadePage(recut, keys, text, piece_of(recut, keys, by_hand, text, job_file=job.name))
+    return MadePage(recut, keys, text, piece_of(recut, keys, by_hand, text, file=file, job_file=job.name))
 
 
 @cache

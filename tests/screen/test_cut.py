@@ -1,11 +1,12 @@
 """The cut in a real browser: the stock in the picture against the report, play, and edited programs."""
 
 import re
+import shutil
 from collections.abc import Callable
 
 import pytest
 
-from tests.sample_jobs import DIALECTS, POSTS, SAMPLES, job_file
+from tests.sample_jobs import DIALECTS, POSTS, SAMPLES, job_file, run
 from tests.screen.browser import VIEWS
 from tests.screen.pages import MadePage, made_page, sample_page
 from tests.test_samples import cuts, deepened
@@ -282,3 +283,36 @@ def test_a_good_program_has_no_alarm(browser, page_of):
     assert browser.text("#alarm") == ""
     assert browser.js("return document.getElementById('next-fault').hidden")
     assert not browser.js("return document.querySelector('#text .bad')")
+
+
+@pytest.mark.parametrize("deeper", [False, True], ids=["as made", "0.3 mm deeper"])
+def test_readback_writes_the_page_of_the_text_that_it_read(deeper, browser, tmp_path):
+    """As a user does it: make, edit at the control, read back with --page."""
+    job = tmp_path / "pump.toml"
+    shutil.copy(job_file("pump-engine"), job)
+    assert run("make", job, "--no-pictures").exit_code == 0
+    text = (tmp_path / "pump" / "pump.nc").read_text(encoding="ascii")
+    edited, page = tmp_path / "edited.nc", tmp_path / "edited.html"
+    edited.write_text(text.replace("Z-3.038 F", "Z-3.338 F") if deeper else text, encoding="ascii")
+    answer = run("readback", edited, "--job", job, "--page", page)
+    assert answer.exit_code == (1 if deeper else 0)
+    assert str(page) in answer.output
+    browser.open(page, "cut")
+    assert "edited.nc" in browser.text("#mark")
+    assert ("DO NOT RUN" in browser.text("#alarm")) == deeper
+    assert browser.js("return document.querySelectorAll('#marks span').length > 0") == deeper
+    assert browser.messages() == []
+
+
+@pytest.mark.parametrize(
+    ("program", "page", "says"),
+    [("pump.nc", "x.png", "give .html"), ("pump-dro.csv", "x.html", "plot --out x.html")],
+)
+def test_what_has_no_such_page_is_told(program, page, says, tmp_path):
+    job = tmp_path / "pump.toml"
+    shutil.copy(job_file("pump-engine"), job)
+    assert run("make", job, "--no-pictures").exit_code == 0
+    answer = run("readback", tmp_path / "pump" / program, "--job", job, "--page", tmp_path / page)
+    assert answer.exit_code == 2
+    assert says in answer.output
+    assert not (tmp_path / page).exists()

@@ -278,11 +278,15 @@ def plot(
 @click.argument("program", type=PATH)
 @click.option("--job", "job", required=True, type=PATH, help="The job it was made from.")
 @click.option("--json", "as_json", is_flag=True)
+@click.option(
+    "--page", type=PATH, help="Write the page of this program too, an .html; faults stand at their lines."
+)
 @job_options
 def readback(
     program: Path,
     job: Path,
     as_json: bool,
+    page: Path | None,
     which: Which,
 ) -> None:
     """Read a program back, cut the stock with it, and hold it against its job.
@@ -291,13 +295,19 @@ def readback(
     """
     from dataclasses import asdict
 
-    from toolpath.output.disk import read_bytes
-    from toolpath.output.files import read_again
+    from toolpath.output.disk import read_bytes, write_whole
+    from toolpath.output.files import page_of_program, read_again
     from toolpath.output.terminal import after_readback
     from toolpath.report.made import readback_figures
 
     recut = _wanted(job, which, program.name)
-    back = read_again(recut, read_bytes(program), program.name)
+    data = read_bytes(program)
+    back = read_again(recut, data, program.name)
+    if page is not None:
+        if page.suffix.lower() != ".html":
+            raise InputError(f"--page {page}: ends in {page.suffix or 'nothing'}; give .html")
+        write_whole(page.parent, {page.name: page_of_program(recut, data, program.name, job.name)})
+        click.echo(str(page), err=as_json)
     found = readback_figures(back)
     if as_json:
         keys = {**asdict(found), "ok": back.ok, "findings": [asdict(f) for f in back.findings]}

@@ -186,6 +186,7 @@ def files_of(
         from toolpath.paper.pages import pictures, sheet_pdf
         from toolpath.paper.subject import Cut
         from toolpath.screen.page import page
+        from toolpath.screen.piece import piece_of
 
         letters = boxed((*printed_names(recut.job), name))
         cut, kind = Cut(recut, found, by_hand, name), printing.kind(recut.stage)
@@ -194,7 +195,9 @@ def files_of(
             card = cut
         elif kind != "none":
             files[f"{name}-sheet.pdf"] = sheet_pdf(cut, kind, printing.paper, rows=printing.rows)
-        piece = _piece(recut, found, by_hand, program, job_file)
+        keys, text = found.as_json(), None if program is None else program.text
+        file = None if found.program is None else found.program.file
+        piece = piece_of(recut, keys, by_hand, text, file=file, job_file=job_file)
         if not printing.together:
             files[f"{name}.html"] = page([piece]).encode()
     files[f"{name}-report.json"] = as_json(found.as_json()).encode()
@@ -221,14 +224,6 @@ def checked_table(recut: Recut, name: str) -> ByHand:
         raise StopError("\n".join(f"{name}: {f.line(recut.job.units)}" for f in found))
     _stop_unless(by_hand.readback, name, recut.job.units)
     return by_hand
-
-
-def _piece(recut: Recut, found: Report, by_hand: ByHand, program: Made | None, job_file: str) -> "Piece":
-    """What the page at the machine shows of one piston; `job_file` is the name to type."""
-    from toolpath.screen.piece import piece_of
-
-    text = None if program is None else program.text
-    return piece_of(recut, found.as_json(), by_hand, text, job_file=job_file)
 
 
 def in_letters(name: str) -> str:
@@ -265,6 +260,15 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
     if name.lower().endswith(".csv"):
         rows = rows_of_csv(table_text(data, name), name)
         return readback_rows(rows, table_of(recut).setup)
+    return readback(program_text(recut, data, name), setup_of(recut, frame_of(recut)))
+
+
+def program_text(recut: Recut, data: bytes, name: str) -> str:
+    """The text of a program file that may be for this job.
+
+    Raises:
+        InputError: the file is not text, or the job has no program.
+    """
     try:
         text = data.decode("ascii")
     except UnicodeDecodeError as error:
@@ -274,7 +278,7 @@ def read_again(recut: Recut, data: bytes, name: str) -> Readback:
         ) from error
     if recut.job.machine.post == HAND:
         raise InputError(f'{name}: post = "dro-table" makes no program; read its .csv back, or say --post')
-    return readback(text, setup_of(recut, frame_of(recut)))
+    return text
 
 
 def table_text(data: bytes, name: str) -> str:
@@ -338,12 +342,8 @@ def plotted(recut: Recut, out: Path, *, show: bool, job_file: str) -> tuple[str,
     from toolpath.paper.pages import section_picture, show_section
 
     if ending == "html" and not show:
-        by_hand = table_of(recut)
-        program = None if recut.job.machine.post == HAND else made(recut)
-        from toolpath.screen.page import page
-
-        piece = _piece(recut, report_of(recut, by_hand), by_hand, program, job_file)
-        write_whole(out.parent, {out.name: page([piece]).encode()})
+        text = None if recut.job.machine.post == HAND else made(recut).text
+        write_whole(out.parent, {out.name: _page(recut, text, None, job_file)})
         return (str(out),)
     found = report_of(recut)
     diameter = reads_diameter(recut)
@@ -356,6 +356,26 @@ def plotted(recut: Recut, out: Path, *, show: bool, job_file: str) -> tuple[str,
         )
     write_whole(out.parent, {out.name: section_picture(recut, found, ending, diameter=diameter)})
     return (str(out), *boxed(printed_names(recut.job)))
+
+
+def page_of_program(recut: Recut, data: bytes, name: str, job_file: str) -> bytes:
+    """The page at the machine of a program file, with what is wrong with it marked at its lines.
+
+    Raises:
+        InputError: the file is not text, is a table, or the job has no program.
+    """
+    if name.lower().endswith(".csv"):
+        raise InputError(f"{name}: --page plays a program; of a table say dishpath plot --out x.html")
+    return _page(recut, program_text(recut, data, name), name, job_file)
+
+
+def _page(recut: Recut, text: str | None, file: str | None, job_file: str) -> bytes:
+    from toolpath.screen.page import page
+    from toolpath.screen.piece import piece_of
+
+    by_hand = table_of(recut)
+    found = report_of(recut, by_hand).as_json()
+    return page([piece_of(recut, found, by_hand, text, file=file, job_file=job_file)]).encode()
 
 
 def reads_diameter(recut: Recut) -> bool:

@@ -40,11 +40,18 @@ class _Played:
 
 
 def piece_of(
-    recut: Recut, report: Mapping[str, Any], by_hand: ByHand, text: str | None, *, job_file: str
+    recut: Recut,
+    report: Mapping[str, Any],
+    by_hand: ByHand,
+    text: str | None,
+    *,
+    file: str | None,
+    job_file: str,
 ) -> Piece:
     """The page's view of one cut; `text` is the program, None on a lathe without one, where the rows are played.
 
-    The text may be another than the job's own: what it does and what is wrong with it is then shown.
+    `file` is the program's name where it has one, `job_file` the name to type. The text may be another than
+    the job's own: what it does and what is wrong with it is then shown.
     """
     played = _of_rows(by_hand) if text is None else _of_text(recut, text)
     show = words.shown_of(recut)
@@ -54,14 +61,13 @@ def piece_of(
     pace = Pace(job.machine.rapid_rate, run.feed, run.start_rpm)
     near = _gaps(recut, played)
     shape = None if job.holder is None else holder_outline(job.holder, recut.insert)
-    program = report.get("program") or {}
     data = {
         "title": job.title or "Untitled job",
         "piston": recut.piston,
         "which": which,
         "cut": cut,
         "mark": report.get("mark"),
-        "file": program.get("file"),
+        "file": file,
         "hand": text is None,
         "speed": words.speed(recut, show),
         "unit": words.unit(show),

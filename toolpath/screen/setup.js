@@ -1,10 +1,10 @@
 // The set-up view, the head and the reading to take.
 function showSetup() {
-  const { touch, reading, which, cut, mark, file, title, tool, dish, watch } = piece();
+  const { touch, reading, which, cut, mark, hand, file, title, tool, dish, watch } = piece();
   by('which').textContent = which;
   by('stage').textContent = cut;
   by('who').replaceChildren(made('span', which), ' ', made('span', cut));
-  by('mark').textContent = [mark && `mark ${mark}`, file ?? 'rows for the readout', title].filter(Boolean).join(' \u00b7 ');
+  by('mark').textContent = [mark && `mark ${mark}`, hand ? 'rows for the readout' : file, title].filter(Boolean).join(' \u00b7 ');
   by('touch-title').textContent = touch.kept ? 'Zero kept: touch nothing off' : `Touch off, then set (${touch.crown})`;
   by('touch-figures').hidden = touch.kept;
   figure('touch-z', touch.z, touch.unit);

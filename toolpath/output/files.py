@@ -338,13 +338,13 @@ def plotted(recut: Recut, out: Path, *, show: bool, job_file: str) -> tuple[str,
 
         write_whole(out.parent, {out.name: drawing_of(recut)})
         return (str(out),)
-    from toolpath.paper.letters import boxed
-    from toolpath.paper.pages import section_picture, show_section
-
     if ending == "html" and not show:
         text = None if recut.job.machine.post == HAND else made(recut).text
         write_whole(out.parent, {out.name: _page(recut, text, None, job_file)})
         return (str(out),)
+    from toolpath.paper.letters import boxed
+    from toolpath.paper.pages import section_picture, show_section
+
     found = report_of(recut)
     diameter = reads_diameter(recut)
     if show:

@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 
 from tests.readings.test_next_cut import PUMP, design_of, received
+from toolpath.errors import InputError
 from toolpath.forms import sections
 from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain
@@ -146,6 +147,14 @@ def test_a_ratio_that_was_taken_is_that_of_the_engine(changes: dict[str, str], p
     turned = target - design.received.beside(0.5, cut=True)
     hollow = turned + pocket + design.received.edge_volume
     assert engine.ratio(hollow, 0.5) == pytest.approx(8.2)
+
+
+def test_a_ratio_that_was_taken_is_no_volume_where_the_engine_is_gone() -> None:
+    text = re.sub(r"(?m)^\[engine\](.*\n)+?(?=\[|\Z)", "", PUMP)
+    design = design_of(text=text)
+    assert design.received.engine is None
+    with pytest.raises(InputError, match=r"ratio of 8\.2 .*\[engine\]; put it back"):
+        target_of(design, (Target(1, 8.2, "ratio"),))
 
 
 # ---- a dish under a zero that lies elsewhere ---------------------------------------------------

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
+from toolpath.errors import InputError
 from toolpath.forms.sections import mouth_radius
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.segments import Line
@@ -132,13 +133,22 @@ def over_crown(design: Design, after: After) -> float:
 
 
 def target_of(design: Design, history: Sequence[Entry]) -> float:
-    """The target in force for a piston, mm3: the one taken last, else the job's."""
+    """The target in force for a piston, mm3: the one taken last, else the job's.
+
+    Raises:
+        InputError: it is a ratio, and the job has no engine any more.
+    """
     taken = [e for e in history if isinstance(e, Target)]
     if not taken:
         return design.target
     last, engine = taken[-1], design.received.engine
-    if last.unit == "cc" or engine is None:
+    if last.unit == "cc":
         return last.value
+    if engine is None:
+        raise InputError(
+            f"the set has taken a compression ratio of {last.value:g} as its target, and the job has no [engine]; "
+            "put it back"
+        )
     return design.seen(
         engine.hollow_for(last.value, design.skim) - design.received.hollow(0.0, design.skim, cut=True)
     )

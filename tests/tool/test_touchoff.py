@@ -16,7 +16,7 @@ BLADE = "outer side on a square's blade laid along the top land and standing pro
 TEXTS = {
     "face-outer": (
         "Programmed point: X of the insert's outer side, Z of its foremost point, tip towards +X -Z",
-        "Z: spindle stopped, touch the as-received crown at about X 90.00 mm diameter, "
+        "Z: spindle stopped, touch the as-received crown at diameter 80.00 mm, about X 90.00 mm diameter, "
         "not over a pocket; set Z 0.50 mm",
         f"X: spindle stopped, insert's {BLADE}; on the gauge-ring side, opposite sides and their mean where "
         "oval; set X 90.00 mm diameter",
@@ -24,7 +24,7 @@ TEXTS = {
     ),
     "face-inner": (
         "Programmed point: X of the insert's inner side, Z of its foremost point, tip towards -X -Z",
-        "Z: spindle stopped, touch the as-received crown at about X 70.00 mm diameter, "
+        "Z: spindle stopped, touch the as-received crown at diameter 80.00 mm, about X 70.00 mm diameter, "
         "not over a pocket; set Z 0.50 mm",
         "X: spindle stopped, insert's inner side on the land, its face 5.00 mm below the crown; on the "
         "gauge-ring side, opposite sides and their mean where oval; set X 90.00 mm diameter",
@@ -32,7 +32,7 @@ TEXTS = {
     ),
     "insert-centre": (
         "Programmed point: centre of the insert",
-        "Z: spindle stopped, touch the as-received crown at about X 80.00 mm diameter, "
+        "Z: spindle stopped, touch the as-received crown at diameter 80.00 mm, about X 80.00 mm diameter, "
         "not over a pocket; set Z 5.50 mm",
         f"X: spindle stopped, insert's {BLADE}; on the gauge-ring side, opposite sides and their mean where "
         "oval; set X 80.00 mm diameter",
@@ -49,7 +49,8 @@ def test_the_lines_of_a_control_point(control_point, lines):
 def test_a_feeler_is_named_and_counted():
     (_, z, *_) = touch("face-outer", skim=0.0, feeler=0.1).lines(MM)
     assert z == (
-        "Z: spindle stopped, touch the FINISHED crown at about X 90.00 mm diameter, not over a pocket with the "
+        "Z: spindle stopped, touch the FINISHED crown at diameter 80.00 mm, about X 90.00 mm diameter, "
+        "not over a pocket with the "
         "0.10 mm feeler between; set Z 0.10 mm"
     )
 

@@ -14,7 +14,7 @@ from toolpath.profile.design import Design
 from toolpath.profile.limits import Limits
 from toolpath.program.frames import frame_of
 from toolpath.program.hand_checks import findings_by_hand, left_in_crown
-from toolpath.program.hand_words import closing_lines, head_lines
+from toolpath.program.hand_words import closing_lines, head_lines, left_to_do
 from toolpath.readback.cutter import MostBite
 from toolpath.readback.verdict import HandRow, Readback, Wanted, readback_rows
 from toolpath.recut import Recut, work_of
@@ -39,6 +39,7 @@ class ByHand:
     expected: float  # of the rows, as the reading sees it
     limits: Limits  # metal that the rows leave
     findings: tuple[Finding, ...]  # what the rows have to say that the recut has not
+    left_to_do: tuple[str, ...]  # by hand, after the last row and before the reading
 
     @property
     def readout(self) -> Readout:
@@ -104,6 +105,7 @@ def table_of(recut: Recut) -> ByHand:
         expected=plan.as_cut + beside,
         limits=left,
         findings=findings_by_hand(recut, plan),
+        left_to_do=left_to_do(recut, plan, _shown(readout)),
     )
 
 
@@ -127,9 +129,7 @@ def readout_of(recut: Recut) -> Readout:
 
 def _written(recut: Recut, plan: DroPlan, left: Limits) -> Table:
     readout = plan.readout
-    shown = Shown(
-        readout.unit_word, from_mm(1.0, readout.units), readout.decimals, readout.x_reading == "diameter"
-    )
+    shown = _shown(readout)
     return Table(
         title=recut.job.title or "DRO table",
         lines=head_lines(recut, plan, shown),
@@ -139,6 +139,11 @@ def _written(recut: Recut, plan: DroPlan, left: Limits) -> Table:
         rows=plan.rows,
         closing=closing_lines(recut, plan, left.floor_thickness, shown),
     )
+
+
+def _shown(readout: Readout) -> Shown:
+    unit = from_mm(1.0, readout.units)
+    return Shown(readout.unit_word, unit, readout.decimals, readout.x_reading == "diameter")
 
 
 def rows_of_csv(text: str, name: str) -> list[HandRow]:

@@ -70,11 +70,7 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
         f"As cut by these rows: {read(plan.as_cut)}. As blended: {read(plan.blended)}. "
         f"Target of this cut: {read(design.finished.volume_below())}"
     ]
-    if plan.step_left > plan.readout.resolution:
-        lines.append(
-            f"Blend the steps by hand: {cc(plan.left_to_blend):.3f} cc, {shown.z(plan.step_left)} at the "
-            "highest. Take the reading after blending"
-        )
+    lines += _blend(plan, shown)
     deep = f"Depth by these rows {shown.z(plan.depth)} below the finished crown"
     lines.append(deep if floor is None else f"{deep}; floor left {shown.z(floor)}")
     if plan.crown > SAME_CROWN:
@@ -83,6 +79,21 @@ def closing_lines(recut: Recut, plan: DroPlan, floor: float | None, shown: Shown
             f"reads {cc(plan.over_crown):.3f} cc more"
         )
     return (*lines, *_by_file(design, again=recut.later_cut))
+
+
+def left_to_do(recut: Recut, plan: DroPlan, shown: Shown) -> tuple[str, ...]:
+    """What the hand still does after the last row and before the reading."""
+    return (*_blend(plan, shown), *_by_file(recut.design, again=recut.later_cut))
+
+
+def _blend(plan: DroPlan, shown: Shown) -> tuple[str, ...]:
+    """The steps that the rows leave, where the readout shows them."""
+    if plan.step_left <= plan.readout.resolution:
+        return ()
+    return (
+        f"Blend the steps by hand: {cc(plan.left_to_blend):.3f} cc, {shown.z(plan.step_left)} at the "
+        "highest. Take the reading after blending",
+    )
 
 
 def _by_file(design: Design, *, again: bool) -> tuple[str, ...]:

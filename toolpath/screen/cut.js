@@ -32,7 +32,7 @@ function openCut() {
     ? `DO NOT RUN THIS PROGRAM. Faults found in its text: ${refused.length}. The first: ${refused[0][2]}` : '';
   by('next-fault').hidden = !blocks.some((block) => faultsOf(block).length);
   by('closest').hidden = lowest.at(-1) === null;
-  if (lowest.at(-1) !== null) by('closest').textContent = `Go to the closest: ${where(lowest.at(-1))}`;
+  if (lowest.at(-1) !== null) by('closest').textContent = `Closest holder: ${where(lowest.at(-1))}`;
   by('marks').replaceChildren(...blocks.flatMap((block, k) => {
     if (!faultsOf(block).length) return [];
     const mark = made('span');

@@ -138,9 +138,10 @@ def _rows(by_hand: ByHand) -> dict[str, Any]:
         "x_unit": f"{unit} {'diameter' if table.x_reading == 'diameter' else 'radius'}",
         "blended": f"{cc(by_hand.expected + by_hand.plan.left_to_blend):.3f} cc",
         "rows": [
-            _row(row, bites_words(cut, by_hand.readout), d)
+            _row(row, bites_words(cut, row.infeed, by_hand.readout), d)
             for row, cut in zip(table.rows, by_hand.plan.cuts, strict=True)
         ],
+        "to_do": list(by_hand.left_to_do),
         "notes": [*table.closing, *by_hand.plan.notes],
     }
 

@@ -25,7 +25,6 @@ function openRows() {
   }));
   by('row-notes').replaceChildren(...notes.map((text) => made('li', text)));
   by('instead').hidden = piece().hand;
-  by('read-rows').textContent = piece().hand ? '' : `By hand with these rows, blended: ${piece().rows.blended}.`;
   showRow();
 }
 
@@ -41,10 +40,12 @@ function showRow() {
   now.dataset.xStop = stop;
   by('now-number').textContent = `Row ${k + 1} of ${rows.length}`;
   by('now-cut').textContent = `\u00b7 ${cut}`;
+  now.classList.toggle('all', all);
   by('now-done').textContent = all ? 'ALL ROWS DONE' : '';
   figure('now-z', z, unit);
   figure('now-x', stop, across);
   by('now-first').textContent = bites ? '1 X bites' : '1 X start';
+  by('now-second').textContent = bites ? '2 Z, bites' : '2 Z';
   figure('now-start', bites ? bites[0] : start, across);
   by('now-infeed').textContent = `${minus(infeed)} ${unit}`;
   by('now-speed').textContent = speed;
@@ -53,9 +54,9 @@ function showRow() {
   by('now-bites').textContent = bites ? bites[1].replace(/-(?=\d)/g, '\u2212') : '';
   by('now-how').textContent = how;
   const after = rows[k + 1];
-  by('next').textContent = all ? `Next: take the reading below.${piece().which.startsWith('Each') ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
+  by('next').textContent = all ? `Next: ${[...piece().rows.to_do, 'Take the reading below'].join('. ')}.${piece().which.startsWith('Each') ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
     : after ? `Next, row ${k + 2}, ${after.cut}: X ${after.bites ? `bites ${minus(after.bites[0])}` : `start ${minus(after.start)}`}, Z ${minus(after.z)}, to X stop ${minus(after.stop)} ${across}`
-      : 'Next: this is the last row, then take the reading below.';
+      : `Next: this is the last row. ${[...piece().rows.to_do, 'Take the reading below'].join('. ')}.`;
   by('kept').textContent = keeps ? '' : 'This window keeps nothing: done marks are lost when it is closed.';
   by('row-back').disabled = rowNow === 0;
   by('row-done').disabled = all;

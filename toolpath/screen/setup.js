@@ -18,11 +18,19 @@ function showSetup() {
     return item;
   }));
   by('read-what').textContent = reading.what;
-  by('read-cc').textContent = `${reading.cc} cc`;
   by('read-within').textContent = reading.within;
+  by('read-then').textContent = reading.then;
   by('read-left').textContent = reading.left;
   by('read-type').replaceChildren(...reading.type.split(' ').flatMap((word, k) => [k ? ' ' : '', made('span', word)]));
   by('read-where').textContent = reading.where;
+}
+
+/** What to expect: where the program is cut, or by the rows in place of it. */
+function showExpected() {
+  const { hand, reading, rows } = piece();
+  const byRows = !hand && view() === 'rows';
+  by('read-cc').textContent = byRows ? rows.blended : `${reading.cc} cc`;
+  by('read-rows').textContent = byRows ? '(by these rows, blended)' : '';
 }
 
 /** Facts by name; a number keeps its unit on its line. */

@@ -14,6 +14,7 @@ function showView() {
     else link.removeAttribute('aria-current');
   });
   if (shown !== 'cut') stop();
+  showExpected();
   fitAll();
   scrollTo(0, 0);
 }
@@ -35,6 +36,7 @@ function choose(k) {
   keep(`round ${round}`, pieces[k].key);
   showPistons();
   showSetup();
+  showExpected();
   openRows();
   openCut();
   fitAll();

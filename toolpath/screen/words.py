@@ -94,7 +94,7 @@ def tool(recut: Recut, report: Mapping[str, Any], show: Shown, nearest: float | 
     else:
         yield "holder clearance", "not known: state [holder]"
     if clearance["insert_underside_room_mm"] is not None:
-        yield "under the insert", f"{show.z(clearance['insert_underside_room_mm'])} of room"
+        yield "insert's underside", f"{show.z(clearance['insert_underside_room_mm'])} of room"
     if clearance["flank_contact_height_mm"] is not None:
         yield "heel would rub", f"{show.z(clearance['flank_contact_height_mm'])} below the edge"
     if run.surface_speed is not None:
@@ -153,6 +153,9 @@ def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: 
         "cc": f"{volume:.3f}",
         "within": words,
         "left": _left(recut, left),
+        "then": "Type it: the last cut is made from it"
+        if recut.stage == "first"
+        else "Within: this piston is done",
         "type": f"dishpath reading {job_file} {piston or 'N'}=CC",
         "where": named,
     }

@@ -66,17 +66,22 @@ def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
     return tuple(told)
 
 
-def bites_words(cut: Cut, readout: Readout) -> tuple[str, str] | None:
-    """X at which the hand winds in, in a level row where all is solid, and how; None beside the metal."""
+def bites_words(cut: Cut, infeed: float, readout: Readout) -> tuple[str, str] | None:
+    """X at which the hand winds in by bites, in a level row where all is solid, and how; None beside the metal.
+
+    `infeed` is the row's, as the readout shows it.
+    """
     if cut.bites_from is None or cut.slide is not None:
         return None
     x, z, start, stop = (
         f"{readout.shown(count):.{readout.decimals}f}"
         for count in (cut.bites_from, cut.z, cut.x_start, cut.x_stop)
     )
+    count = max(1, math.ceil(infeed * readout.unit_mm / (readout.step(BITE) * readout.resolution) - 1e-6))
+    times = "once" if count == 1 else f"{count} times"
     across = f"{readout.unit_word} {readout.x_reading}"
     return x, (
-        f"Wind in only at X {x} {across}, {_bite(readout)}; feed to X {start} and back; again until Z {z}; then "
+        f"Wind in only at X {x} {across}, {_bite(readout)}; feed to X {start} and back; {times}, to Z {z}; then "
         f"out to X {stop}."
     )
 

@@ -103,7 +103,8 @@ class TouchOff:
             )
         return (
             f"Programmed point: {point}",
-            f"Z: spindle stopped, touch the {self.crown} at about X {x(self.x_over_rim)}, not over a pocket{feeler}; "
+            f"Z: spindle stopped, touch the {self.crown} at diameter {z(2 * self.rim_middle)}, about X "
+            f"{x(self.x_over_rim)}, not over a pocket{feeler}; "
             f"set Z {z(self.z_to_set)}",
             f"X: spindle stopped, insert's {where}; on the {self.touch_at} side, opposite sides and their "
             f"mean where oval; set X {x(self.x_to_set)}",

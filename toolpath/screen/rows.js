@@ -54,9 +54,10 @@ function showRow() {
   by('now-bites').textContent = bites ? bites[1].replace(/-(?=\d)/g, '\u2212') : '';
   by('now-how').textContent = how;
   const after = rows[k + 1];
-  by('next').textContent = all ? `Next: ${[...piece().rows.to_do, 'Take the reading below'].join('. ')}.${piece().which.startsWith('Each') ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
+  const ending = `${[...piece().rows.to_do, 'Take the reading below'].join('. ')}.`;
+  by('next').textContent = all ? `Next: ${ending}${piece().which.startsWith('Each') ? ' Then start again at row 1, at the foot of the table, for the next piston.' : ''}`
     : after ? `Next, row ${k + 2}, ${after.cut}: X ${after.bites ? `bites ${minus(after.bites[0])}` : `start ${minus(after.start)}`}, Z ${minus(after.z)}, to X stop ${minus(after.stop)} ${across}`
-      : `Next: this is the last row. ${[...piece().rows.to_do, 'Take the reading below'].join('. ')}.`;
+      : `Next: this is the last row. ${ending}`;
   by('kept').textContent = keeps ? '' : 'This window keeps nothing: done marks are lost when it is closed.';
   by('row-back').disabled = rowNow === 0;
   by('row-done').disabled = all;

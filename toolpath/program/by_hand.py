@@ -105,7 +105,7 @@ def table_of(recut: Recut) -> ByHand:
         expected=plan.as_cut + beside,
         limits=left,
         findings=findings_by_hand(recut, plan),
-        left_to_do=left_to_do(recut, plan, _shown(readout)),
+        left_to_do=left_to_do(recut, plan, shown_on(readout)),
     )
 
 
@@ -129,7 +129,7 @@ def readout_of(recut: Recut) -> Readout:
 
 def _written(recut: Recut, plan: DroPlan, left: Limits) -> Table:
     readout = plan.readout
-    shown = _shown(readout)
+    shown = shown_on(readout)
     return Table(
         title=recut.job.title or "DRO table",
         lines=head_lines(recut, plan, shown),
@@ -141,7 +141,8 @@ def _written(recut: Recut, plan: DroPlan, left: Limits) -> Table:
     )
 
 
-def _shown(readout: Readout) -> Shown:
+def shown_on(readout: Readout) -> Shown:
+    """How a length is written for a readout."""
     unit = from_mm(1.0, readout.units)
     return Shown(readout.unit_word, unit, readout.decimals, readout.x_reading == "diameter")
 

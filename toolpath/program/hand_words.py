@@ -106,9 +106,5 @@ def _by_file(design: Design, *, again: bool) -> tuple[str, ...]:
     if not edges:
         return ()
     names = " and ".join(edges)
-    how = "do it with a file after the last row, before the reading"
-    return (
-        f"No row breaks the {names}: where it is not broken yet, {how}"
-        if again
-        else f"No row breaks the {names}: {how}",
-    )
+    where = "where it is not broken yet, " if again else ""
+    return (f"No row breaks the {names}: {where}do it with a file after the last row, before the reading",)

@@ -4,14 +4,14 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from toolpath.program.by_hand import readout_of
+from toolpath.program.by_hand import readout_of, shown_on
 from toolpath.program.frames import HAND, frame_of, shown
 from toolpath.readback.motions import centre_offset
 from toolpath.recut import Recut
 from toolpath.reference import table
 from toolpath.tool.spindle import spindle_words
 from toolpath.tool.touchoff import Shown
-from toolpath.units import METRES_PER_FOOT, cc, from_mm
+from toolpath.units import METRES_PER_FOOT, cc
 
 CUTS = {"whole": "One cut", "first": "First cut", "last": "Last cut"}
 
@@ -22,9 +22,7 @@ def shown_of(recut: Recut) -> Shown:
     """How X, Z and lengths are written: as the program, or the hand's readout, states them."""
     if recut.job.machine.post != HAND:
         return shown(frame_of(recut))
-    readout = readout_of(recut)
-    unit = "mm" if readout.units == "mm" else "in"
-    return Shown(unit, from_mm(1.0, readout.units), readout.decimals, readout.x_reading == "diameter")
+    return shown_on(readout_of(recut))
 
 
 def unit(show: Shown) -> str:
@@ -141,7 +139,7 @@ def reading(recut: Recut, report: Mapping[str, Any], *, job_file: str, by_hand: 
     words = f"within {spread:.3f} cc"
     if expected is not None:
         volume = expected["volume_cc"]
-        words = f"within {2 * expected['u_cc']:.3f} cc, 19 times in 20"
+        words = f"within {2 * expected['u_cc']:.3f} cc, 19 times in 20"  # k = 2; JCGM 100:2008, 6.3.3
     place = "down the bore" if job.burette is not None and job.burette.method != "plate-on-crown" else ""
     piston = recut.piston or (1 if job.piston.count == 1 else None)
     named = f"CC is what the burette shows, such as {volume:.2f}" + (

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Literal
 
 from toolpath.geometry.chain import stretches_above
-from toolpath.geometry.tolerance import JOIN
+from toolpath.geometry.tolerance import COUNT, JOIN
 from toolpath.moves import Row
 from toolpath.planner.plan import Work
 from toolpath.planner.slope import Slope
@@ -77,7 +77,7 @@ def bites_words(cut: Cut, infeed: float, readout: Readout) -> tuple[str, str] | 
         f"{readout.shown(count):.{readout.decimals}f}"
         for count in (cut.bites_from, cut.z, cut.x_start, cut.x_stop)
     )
-    count = max(1, math.ceil(infeed * readout.unit_mm / (readout.step(BITE) * readout.resolution) - 1e-6))
+    count = max(1, math.ceil(infeed * readout.unit_mm / (readout.step(BITE) * readout.resolution) - COUNT))
     times = "once" if count == 1 else f"{count} times"
     across = f"{readout.unit_word} {readout.x_reading}"
     return x, (

@@ -14,6 +14,7 @@ from toolpath.tool.spindle import spindle_sense
 from toolpath.tool.stated import insert_of
 from toolpath.units import MM_PER_INCH
 
+# common practice, no source, for all of these
 AIR_FEED = 6.0  # times the feed, from the end of a rapid to where metal may begin
 UNDER_RELIEF = math.radians(1)  # a ramp is at least this much flatter than the flank
 LEAST_RAMP = math.radians(0.5)

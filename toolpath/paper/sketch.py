@@ -60,7 +60,8 @@ class _Touching:
         feeler = f", {self.figures.length(touch.feeler)} feeler between" if touch.feeler > 0 else ""
         self._words(
             f"{self.verb} Z {self.figures.length(touch.z_to_set)}",
-            f"on the {touch.crown}, at X {self.shown.x(touch.x_over_rim)}{feeler}",
+            f"on the {touch.crown} at Ø {self.figures.length(2 * touch.rim_middle)}, about X "
+            f"{self.shown.x(touch.x_over_rim)}{feeler}",
         )
         if self.sketch:
             self._piston()

@@ -1,28 +1,13 @@
 """A program or a table read again: by its ending, whatever a spreadsheet or a shell has made of it."""
 
 import codecs
-from typing import Any
 
 import pytest
 
 from tests.edited import recut_of
+from tests.output.test_files import HAND, done_of
 from toolpath.errors import InputError
-from toolpath.output.files import (
-    Done,
-    Printing,
-    files_of,
-    read_again,
-    table_text,
-)
-from toolpath.recut import Recut
-
-POST = 'post = "iso6983"'
-HAND = (POST, 'post = "dro-table"')
-PLAIN = Printing(pictures=False)
-
-
-def done_of(recut: Recut, name: str = "pump", printing: Printing | None = PLAIN, **asked: Any) -> Done:
-    return files_of(recut, name, **{"proving": None, "job_file": "pump.toml", **asked}, printing=printing)
+from toolpath.output.files import read_again, table_text
 
 
 def test_program_and_table_are_read_again_by_their_ending():

@@ -1,8 +1,7 @@
 """A finding: what a check saw, against which limit, and what to do about it."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from typing import Literal, TypeVar
+from typing import Literal, NamedTuple, TypeVar
 
 from toolpath.errors import StopError
 from toolpath.units import Units, sentence_in, told
@@ -13,8 +12,7 @@ Severity = Literal["refused", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("refused", "warning", "note")
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One result of a check.
 
     `value` and `limit` are in `unit` (a word such as "mm", "cc", "deg"); both may be None

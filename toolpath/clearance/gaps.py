@@ -6,8 +6,7 @@ its smallest gap are halved, down to 0.25 mm: what is found is at most 0.125 mm 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -29,8 +28,7 @@ MOST_ENDS = 1000  # radii at which walls may stand, so that a program of any len
 Heights: TypeAlias = Floats
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(NamedTuple):
     """The smallest gap of one motion, mm; below 0 the holder is in the metal.
 
     `share` says where on the path it is; `x` and `z` are of the metal there.

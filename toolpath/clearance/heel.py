@@ -9,8 +9,8 @@ All lengths are mm, angles rad.
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,8 +28,7 @@ HALVINGS = 20
 KINDS = {"skim": "skim", "break": "break", "rough": "roughing", "semi": "roughing", "finish": "finishing"}
 
 
-@dataclass(frozen=True, slots=True)
-class Rub:
+class Rub(NamedTuple):
     """Where the heel digs in first on the way down it; mm."""
 
     height: float  # below the edge

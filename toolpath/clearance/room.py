@@ -1,8 +1,7 @@
 """Room round the tool and metal left in the crown of a planned recut."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from toolpath.clearance import flank
 from toolpath.clearance.flank import Flank
@@ -21,8 +20,7 @@ if TYPE_CHECKING:
     from toolpath.clearance.travel import HolderClearance
 
 
-@dataclass(frozen=True, slots=True)
-class Clearance:
+class Clearance(NamedTuple):
     """Room round the tool and metal left in the crown; mm."""
 
     flank: Flank | None  # None where no dish is cut

@@ -11,7 +11,6 @@ A contact ends the search: its depth is that of the deepest place found until th
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 import numpy as np
@@ -37,8 +36,7 @@ SOUNDED = 20  # contacts on one leg whose depth is measured
 Polygons: TypeAlias = NDArray[Any]
 
 
-@dataclass(frozen=True, slots=True)
-class HolderClearance:
+class HolderClearance(NamedTuple):
     """The smallest gap between holder and work."""
 
     gap: float  # mm; below 0: how deep the holder is in the metal
@@ -47,8 +45,7 @@ class HolderClearance:
     move: int  # index of the move
 
 
-@dataclass(frozen=True, slots=True)
-class _Stage:
+class _Stage(NamedTuple):
     """The metal that a move meets: all of `before`, or what a leg has left of it so far."""
 
     before: Chain

@@ -293,11 +293,10 @@ def readback(
 
     Example: dishpath readback pump/pump.nc --job pump.toml
     """
-    from dataclasses import asdict
-
     from toolpath.output.disk import read_bytes, write_whole
     from toolpath.output.files import page_of_program, read_again
     from toolpath.output.terminal import after_readback
+    from toolpath.report.figures import named
     from toolpath.report.made import readback_figures
 
     recut = _wanted(job, which, program.name)
@@ -310,8 +309,7 @@ def readback(
         click.echo(str(page), err=as_json)
     found = readback_figures(back)
     if as_json:
-        keys = {**asdict(found), "ok": back.ok, "findings": [asdict(f) for f in back.findings]}
-        click.echo(as_json_text(keys))
+        click.echo(as_json_text({**named(found), "ok": back.ok, "findings": named(back.findings)}))
     else:
         click.echo(after_readback(found, recut.job.units, program.name, job.name, ok=back.ok))
         for finding in back.findings:

@@ -2,9 +2,8 @@
 
 import functools
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import click
 
@@ -15,8 +14,7 @@ STAGES = ("whole", "first", "last", "next")
 PATH = click.Path(path_type=Path)
 
 
-@dataclass(frozen=True, slots=True)
-class Which:
+class Which(NamedTuple):
     """What of a job is meant: stage, piston, and what stands in for the job's own statements."""
 
     stage: 'Stage | Literal["next"] | None'

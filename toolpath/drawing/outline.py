@@ -1,8 +1,8 @@
 """The section that a layer of a sheet shows: about which axis, which half, and where its crown is."""
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from toolpath.drawing.sheet import NO_SECTION, DrawingError, Sheet, Spot, Stroke
 from toolpath.drawing.strokes import CLOSE, Tell, chain_of, mirrored, moved, right_of_axis
@@ -15,8 +15,7 @@ SAME_HALF = 0.01  # mm by which the halves of a full section may differ
 LEAST_DEEP = 0.001  # mm; what is no deeper is no dish
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(NamedTuple):
     """A dish as drawn: from the axis outward to its mouth, crown at z = 0; mm."""
 
     chain: Chain

@@ -7,7 +7,6 @@ counter-clockwise from a1 to a2.
 import io
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Final, NamedTuple, TypeAlias
 
 from toolpath.drawing.library import dxf_library
@@ -70,8 +69,7 @@ class Round(NamedTuple):
 Stroke: TypeAlias = Straight | Round
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(NamedTuple):
     """A drawing as far as sections go."""
 
     name: str

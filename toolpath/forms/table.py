@@ -5,7 +5,7 @@ A new form is a row here, its builder and its tests. Lengths are mm, angles rad,
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Final, Protocol
+from typing import Final, NamedTuple, Protocol
 
 from toolpath.findings import Finding
 from toolpath.forms import received, sections
@@ -64,8 +64,7 @@ class DishForm:
     )  # its tightest concave radius, where it has one
 
 
-@dataclass(frozen=True, slots=True)
-class ExistingForm:
+class ExistingForm(NamedTuple):
     """What a form of the dish as received is."""
 
     build: Callable[[Stated, float | None, float], tuple[Chain, list[Finding]]]  # turned volume, crown radius

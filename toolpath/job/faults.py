@@ -4,8 +4,7 @@ import difflib
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any, Final, get_args
+from typing import Any, Final, NamedTuple, get_args
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -38,8 +37,7 @@ _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]{1,60}")
 Path = tuple[str | int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """Where a fault sits (keys, and places in a list counted from 0) and what is wrong there."""
 
     path: Path

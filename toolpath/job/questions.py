@@ -4,8 +4,7 @@ import json
 import re
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
 from toolpath.job.types import UNIT_WORDS, Kind
 from toolpath.units import Units, length_from_text, metres_per, mm_per, point_for_comma
@@ -20,8 +19,7 @@ HOW: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(NamedTuple):
     """One question about the job: its key, its words, and what may be answered.
 
     The limits are in mm, mm/rev, m/min, cc, degrees or rev/min. `needs` is the key and the answers to it

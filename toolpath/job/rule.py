@@ -1,15 +1,14 @@
 """What a rule between values is: what it looks at, and what the file states."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.job.faults import Fault, fields_by_key
 from toolpath.job.model import Job
 from toolpath.job.types import Table
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """A rule and the values it looks at, by table and attribute."""
 
     faults: Callable[[Job], Iterator[Fault]]

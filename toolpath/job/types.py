@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, Final, Literal, TypeAlias
+from typing import Annotated, Any, Final, Literal, NamedTuple, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, StrictBool, StringConstraints, ValidationInfo
 from pydantic.annotated_handlers import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -79,8 +79,7 @@ def no_files(name: str, most: int) -> bytes:
     raise ValueError("no file can be read beside this job")
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(NamedTuple):
     """What reading a job file needs to know besides the file; passed to pydantic as its context."""
 
     units: Units = "mm"

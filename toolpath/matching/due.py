@@ -1,8 +1,7 @@
 """What is due for one piston, by its log alone: the next cut, a reading, or nothing more."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from toolpath.readings.log import After, Entry, MadeCut, Reading
 from toolpath.units import cc
@@ -10,8 +9,7 @@ from toolpath.units import cc
 What = Literal["first", "last", "reading", "done", "over"]
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(NamedTuple):
     """One piston's log: makes that wait for a reading, and the readings of its latest cut."""
 
     waiting: tuple[MadeCut, ...] = ()
@@ -45,8 +43,7 @@ def latest_made(history: Iterable[Entry], file: str | None = None) -> MadeCut | 
     return named[-1] if named else None
 
 
-@dataclass(frozen=True, slots=True)
-class Due:
+class Due(NamedTuple):
     """The next thing to do with a piston; `after` is what a reading that is due follows."""
 
     what: What

@@ -1,6 +1,6 @@
 """What the log knows of each piston as it was cut, for the record that goes with it."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.job.model import Job
 from toolpath.matching.due import tally
@@ -11,8 +11,7 @@ from toolpath.readings.log import Log, MadeCut, Reading
 DATE = 10  # letters of a time that say the day
 
 
-@dataclass(frozen=True, slots=True)
-class Finished:
+class Finished(NamedTuple):
     """One piston: mm below the finished crown, None where nothing is cut and read; days as 2026-11-26."""
 
     piston: int

@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
+from typing import Literal, NamedTuple
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding, attempt
@@ -50,8 +50,7 @@ SLIPS: dict[Method, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Prediction:
+class Prediction(NamedTuple):
     """What an instrument should show: `value` and its standard uncertainty in mm3, mm or g."""
 
     value: float
@@ -59,8 +58,7 @@ class Prediction:
     least: float  # a reading nearer than this to the value is never refused
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """A reading ready to be stored, and what is to be said of it."""
 
     reading: Reading  # with the cut that it measured

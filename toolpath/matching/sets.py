@@ -4,7 +4,7 @@ Metal does not go back.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.matching.due import Due
 from toolpath.units import cc
@@ -14,8 +14,7 @@ SAME = 1e-3  # mm3; targets closer than this are one
 FARTHEST_CC = 500.0  # mm3, and no farther than this
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(NamedTuple):
     """What is known of one piston; volumes in mm3, None where not read; `ratio` is the compression ratio.
 
     `target` is the one in force, `wanted_ratio` the ratio that it gives; `removed` is worked out, in grams, `mass`
@@ -46,8 +45,7 @@ class Measured:
         return self.final if self.final is not None else self.after_first
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One piston of the set: `off` is the volume now less the target, mm3; what is due, and in words."""
 
     measured: Measured
@@ -56,8 +54,7 @@ class Row:
     next: str
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(NamedTuple):
     """The whole set. Spreads are largest less smallest, of the final volumes over their targets (mm3), the
     ratios, and the metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None
     unless one piston is over and all can meet it; `look_at` names pistons whose reading is too far off to follow."""

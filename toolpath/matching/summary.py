@@ -1,8 +1,9 @@
 """The whole set from its log, a row a piston."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
+from typing import NamedTuple
 
 from toolpath.errors import StopError
 from toolpath.findings import Finding, attempt
@@ -21,8 +22,7 @@ from toolpath.reference import table
 from toolpath.units import cc
 
 
-@dataclass(frozen=True)
-class Pistons:
+class Pistons(NamedTuple):
     """The designs of a set, each worked out once; pistons without a [[cylinder]] share one."""
 
     job: Job
@@ -122,8 +122,7 @@ def _row(
     return measured, due(found, _now(found, measured), target, design.received.job.dish.tolerance)
 
 
-@dataclass(frozen=True, slots=True)
-class AsCut:
+class AsCut(NamedTuple):
     """A design with the skim that was really cut, and what its read cuts left over the finished crown."""
 
     design: Design
@@ -161,7 +160,7 @@ def _by_depth(design: Design, reading: Reading) -> float | None:
     if reading.method != "depth":
         return None
     search = Search(design.shape, design.received.section, design.skim, design.received.outer)
-    found = attempt(lambda: search.volume(replace(design.shape, depth=reading.value), design.skim))
+    found = attempt(lambda: search.volume(design.shape._replace(depth=reading.value), design.skim))
     return None if isinstance(found, Finding) else design.seen(found)
 
 
@@ -186,5 +185,5 @@ def _deepest(design: Design) -> float | None:
         return None
     depth = piston.underside_depth - design.skim - piston.min_floor
     search = Search(design.shape, design.received.section, design.skim, max(depth, 1e-3))
-    found = attempt(lambda: search.volume(replace(design.shape, depth=max(depth, 0.0)), design.skim))
+    found = attempt(lambda: search.volume(design.shape._replace(depth=max(depth, 0.0)), design.skim))
     return None if isinstance(found, Finding) else design.seen(found)

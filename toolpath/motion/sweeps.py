@@ -4,8 +4,8 @@ Angles are counted as on the page with Z to the right and X up, counter-clockwis
 Lengths are in mm, points are (x, z) with x as a radius.
 """
 
-from dataclasses import dataclass
 from math import atan2, cos, hypot, inf, pi, sin, sqrt, tau
+from typing import NamedTuple
 
 RADIUS_TOLERANCE = 0.002  # mm, largest difference of an arc's start and end radius: NIST IR 6556, 3.5.3.2
 _SEARCH = range(-2, 3)  # steps to either side of a likely centre
@@ -13,8 +13,7 @@ _SEARCH = range(-2, 3)  # steps to either side of a likely centre
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Sweep:
+class Sweep(NamedTuple):
     """An arc by centre, radius, start angle and signed sweep (rad; counter-clockwise positive)."""
 
     x: float

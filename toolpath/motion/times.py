@@ -1,9 +1,9 @@
 """How long the control needs for each move."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 from math import asin, cos, hypot, inf, pi, tau
+from typing import NamedTuple
 
 from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
@@ -12,8 +12,7 @@ from toolpath.moves import Arc, FixedSpeed, Line, Move, Rapid, SpeedCap, Spindle
 from toolpath.units import MM_PER_METRE
 
 
-@dataclass(frozen=True, slots=True)
-class Times:
+class Times(NamedTuple):
     """How long the control needs, seconds; stops and speed changes are not counted."""
 
     cutting_s: float  # at feed

@@ -4,9 +4,8 @@ import codecs
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
@@ -37,8 +36,7 @@ NOT_ALWAYS = (".nc", ".html", "-proving.nc", "-section.png", "-corner.png", "-sh
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
 
 
-@dataclass(frozen=True, slots=True)
-class Printing:
+class Printing(NamedTuple):
     """What is put on paper: pictures at all, which sheet (None: full for whole, else the card), how."""
 
     pictures: bool = True
@@ -54,8 +52,7 @@ class Printing:
         return self.sheet or ("full" if stage == "whole" else "card")
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(NamedTuple):
     """Files by name, ready to be written, and what is to be said about them."""
 
     name: str  # that they begin with
@@ -208,7 +205,7 @@ def files_of(
     said = (after_make(recut, found, readback_figures(back)), *letters, *warnings)
     facts = recut.facts
     if program is None:  # rows go down by what the readout can show
-        facts = replace(facts, shape=replace(facts.shape, depth=by_hand.plan.depth))
+        facts = facts._replace(shape=facts.shape._replace(depth=by_hand.plan.depth))
     return Done(name, cuts, facts, in_order, said, found, card, piece if printing.together else None)
 
 

@@ -1,9 +1,8 @@
 """`check`, `make` and `readback` in words, at most 100 columns wide."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from toolpath.findings import Finding, by_urgency
 from toolpath.report.figures import ReadbackFigures, Report
@@ -112,8 +111,7 @@ def _row(name: str, value: float, unit: str, more: str = "") -> str:
     return f"  {name:<17}{value:9.3f} {unit:<5}{more}".rstrip()
 
 
-@dataclass(frozen=True, slots=True)
-class _Lengths:
+class _Lengths(NamedTuple):
     """Lengths as the job states them."""
 
     units: Units

@@ -4,8 +4,7 @@ import io
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from matplotlib.collections import LineCollection, PolyCollection
@@ -33,8 +32,7 @@ Floats = NDArray[np.float64]
 SAGITTA = 0.02  # mm on the paper between an arc and the chords that draw it
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(NamedTuple):
     """From the piston to the paper: Z to the right and X up, `scale` mm of paper for a mm of metal."""
 
     x: float  # paper, of the point z = 0 on the axis

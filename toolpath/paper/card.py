@@ -1,8 +1,8 @@
 """The card: one page at the machine for one cut of one piston; what has no room stands overleaf."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import chain, repeat
+from typing import NamedTuple
 
 from toolpath.moves import SurfaceSpeed
 from toolpath.paper import style
@@ -43,8 +43,7 @@ KEY = 25.0  # mm, what the lines of the section mean
 WIDE_SECTION = 150.0  # mm of paper that the section with all its words takes; less is drawn without them
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """What stands on the front, and how tall; the rest goes overleaf."""
 
     sketch: float  # mm, 0 where the sketches go overleaf
@@ -65,7 +64,7 @@ def card(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
     """
     front = Page(paper)
     inside = front.inside
-    room = replace(inside, left=inside.left + EDGE, right=inside.right - EDGE)
+    room = inside._replace(left=inside.left + EDGE, right=inside.right - EDGE)
     wide = room.right - room.left
     notes = _notes(cut)
     below = _below(cut, wide)
@@ -96,13 +95,13 @@ def _layout(cut: Cut, room: Box, taken: float) -> Layout:
         return Layout(min(SKETCH, max(LEAST_SKETCH, free - SECTION)), found, (), small)
     whole = leaf_of(row_notes(cut), cut.by_hand.table)
     for pitch in (whole.pitch, CLOSE):
-        tight = replace(whole, pitch=pitch)
+        tight = whole._replace(pitch=pitch)
         spare = free - tight.tall(wide)
         if spare >= LEAST_SKETCH:
             return Layout(min(SKETCH, spare), found, (tight,), small=False)
     back = room_of("letter")
     talls = chain((free + ABOVE - GAP,), repeat(back.top - back.bottom - LINE))
-    split = leaves(replace(whole, pitch=CLOSE), wide - 6, talls)
+    split = leaves(whole._replace(pitch=CLOSE), wide - 6, talls)
     return Layout(0.0, found, tuple(split), small=False)
 
 
@@ -267,7 +266,7 @@ def _backs(cut: Cut, paper: style.Paper, layout: Layout, *, rows: bool) -> list[
     for leaf in rest:
         page = Page(paper)
         room = room_of(paper)
-        out.append((page, draw_leaf(page, leaf, cut.by_hand.table, replace(room, top=room.top - 2)) - GAP))
+        out.append((page, draw_leaf(page, leaf, cut.by_hand.table, room._replace(top=room.top - 2)) - GAP))
     warned = layout.warnings and layout.warnings[0].endswith("READ THEM FIRST")
     if layout.overleaf or warned:
         _last_back(cut, paper, layout, out, warned=bool(warned))

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -21,8 +22,7 @@ BEYOND = 1.12  # of the deepest cut, how far the curve is drawn on
 DOT = 1.1  # mm
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """A place on the curve: depth in mm, volume and twice its standard uncertainty in cc, what it is."""
 
     depth: float
@@ -39,7 +39,7 @@ def curve(recut: Recut) -> Floats:
     design = recut.design
 
     def seen(depth: float) -> float | None:
-        at = replace(design, shape=replace(design.shape, depth=depth))
+        at = replace(design, shape=design.shape._replace(depth=depth))
         found = attempt(lambda: cc(at.seen(at.finished.volume_below())))
         return None if isinstance(found, Finding) else found
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from matplotlib.font_manager import findfont, get_font
 from matplotlib.ft2font import LoadFlags
@@ -22,8 +22,7 @@ _BREAKS = re.compile(r"(?<![XZRØ])(?<!\d) +|(?<=\d) +(?!mm|in\b|cc|rev)|(?<=[^\
 _EM = 100  # points at which type is measured
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """An upright rectangle on the paper, mm."""
 
     left: float

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -119,8 +120,7 @@ def finishing(recut: Recut) -> tuple[Pass, ...]:
     return tuple(p for p in recut.plan.passes if p.kind == "finish")
 
 
-@dataclass(frozen=True, slots=True)
-class Stations:
+class Stations(NamedTuple):
     """Where the insert's centre is on the finishing pass, (r, z) in mm."""
 
     entry: Spot  # from here on at feed

@@ -2,9 +2,8 @@
 
 import io
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
-from typing import Any
+from typing import Any, NamedTuple
 
 import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
@@ -33,8 +32,7 @@ METHODS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A column: its head in two lines and a unit, the text of each piston, its width in mm of paper."""
 
     head: tuple[str, str]

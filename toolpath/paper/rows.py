@@ -1,8 +1,8 @@
 """The DRO table on paper: a ruled row a cut with a box to tick."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import accumulate
+from typing import NamedTuple
 
 from toolpath.moves import Row, Table
 from toolpath.paper import style
@@ -20,8 +20,7 @@ COLUMNS = (11.0, 12.0, 16.0, 22.0, 23.0, 23.0, 20.0)
 HEADS = ("row", "done", "cut", "Z", "X start", "X stop", "infeed", "how")
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(NamedTuple):
     """What stands on one page of the table: lines above, numbered rows, lines below."""
 
     above: tuple[str, ...]
@@ -62,8 +61,8 @@ def leaves(whole: Leaf, wide: float, talls: Iterator[float]) -> list[Leaf]:
             if left < 0:
                 break
             taken += 1
-        out.append(replace(rest, rows=rest.rows[:taken], below=()))
-        rest = replace(rest, above=(), rows=rest.rows[taken:])
+        out.append(rest._replace(rows=rest.rows[:taken], below=()))
+        rest = rest._replace(above=(), rows=rest.rows[taken:])
     return [*out, rest]
 
 

@@ -5,8 +5,7 @@ lettering heights are those of ISO 3098-1. Nothing is told apart by colour alone
 own type or width, so the pages read the same from a black and white printer.
 """
 
-from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
 from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, Units, from_mm
 
@@ -53,8 +52,7 @@ SETTINGS: Final[dict[Any, Any]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A line type: width in mm, dashes and gaps in multiples of the width (none: continuous)."""
 
     width: float
@@ -92,8 +90,7 @@ def points(height: float) -> float:
     return height / CAPITAL / POINT
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(NamedTuple):
     """How lengths are written: always with their unit, in the units of the readout."""
 
     units: Units

@@ -1,7 +1,7 @@
 """The volume that a cut is to leave, and boxes for readings with those that are stored filled in."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
@@ -19,8 +19,7 @@ AFTER: dict[After, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """A ruled box: what belongs in it, what stands in it already, its width among the others."""
 
     word: str

@@ -1,8 +1,8 @@
 """How much of the feed time is in metal, and the least time that the metal allows."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from toolpath.geometry.chain import stretches_above
 from toolpath.geometry.segments import Segment
@@ -13,8 +13,7 @@ from toolpath.planner.steps import CutStep, Step
 Stretches = Sequence[tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True)
-class Economy:
+class Economy(NamedTuple):
     """Seconds: what the metal takes, what all feeding takes, and the bound."""
 
     metal_s: float
@@ -29,8 +28,7 @@ class Economy:
         return min(1.0, self.metal_s / beside) if beside > 0 else 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(NamedTuple):
     """What part of one feed move is in metal, is safe lead-in, and belongs to the bound; 0 to 1 each."""
 
     metal: float = 0.0

@@ -5,7 +5,7 @@ a slope, inward, never past the axis and never straight down.
 """
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.findings import Finding, Stopped
 from toolpath.geometry.chain import Chain, higher, stretches_above
@@ -26,8 +26,7 @@ NEAR = 0.95  # of the allowed slope: as good as all of it
 BACKS = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(NamedTuple):
     """A stretch of the insert centre's path, cut outward or inward."""
 
     path: Chain
@@ -49,8 +48,7 @@ class Leg:
         return self.path.segments[0].z1 if self.outward else self.path.segments[-1].z2
 
 
-@dataclass(frozen=True, slots=True)
-class LeadIn:
+class LeadIn(NamedTuple):
     """How a cut begins: legs down a ramp (none where there is air), then the cut itself from `start`."""
 
     legs: tuple[Leg, ...]

@@ -6,8 +6,7 @@ height over the finished crown, mm. A pass is a run of legs at feed without a li
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -24,8 +23,7 @@ JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift
 FINISH_RAMP = math.radians(8)  # where no more than the allowance stands; common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
+class Pass(NamedTuple):
     """One continuous cut at feed."""
 
     kind: Kind
@@ -46,8 +44,7 @@ class Pass:
         return self.legs[-1]
 
 
-@dataclass(frozen=True, slots=True)
-class Rules:
+class Rules(NamedTuple):
     """How the passes are laid out; mm and rad."""
 
     skim_depth: float

@@ -1,8 +1,8 @@
 """The whole plan of a piston: passes in order, and what they leave."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import reduce
+from typing import NamedTuple
 
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve
@@ -11,8 +11,7 @@ from toolpath.planner.roughing import rough_passes
 from toolpath.planner.stock import Stock
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(NamedTuple):
     """What is to be cut, in the finished crown's frame (mm)."""
 
     stock: Stock  # before the first pass
@@ -28,8 +27,7 @@ class Work:
         return tuple(p for p in (self.edge, self.old_lip) if p is not None)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """Passes in the order in which they are cut."""
 
     work: Work

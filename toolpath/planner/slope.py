@@ -1,7 +1,7 @@
 """A straight slope of the dish, turned with the top slide set over: one angle a job."""
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.reach import centre_curve
@@ -12,8 +12,7 @@ LEAST_ANGLE = math.radians(0.5)  # off the face and off the axis; no one sets a 
 ANGLE_ERROR = math.radians(0.25)  # half-width within which a hand sets it; common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
-class Slope:
+class Slope(NamedTuple):
     """The angle off the cross slide's way, rad, and the line of the insert's centre on the finished section."""
 
     angle: float

@@ -1,7 +1,5 @@
 """The new dish as the job asks for it, and which of its values is free."""
 
-from dataclasses import replace
-
 from toolpath.forms.points import in_half
 from toolpath.forms.table import DISH
 from toolpath.job.model import Job
@@ -31,7 +29,7 @@ def asked(job: Job, insert: Insert) -> tuple[Shape, Free | None]:
     )
     wanted = dish.volume is not None or dish.compression_ratio is not None
     if shape.dish is not None and dish.depth is None and (not wanted or dish.fit == "scale"):
-        shape = replace(shape, depth=-shape.dish.lowest)
+        shape = shape._replace(depth=-shape.dish.lowest)
         return shape, "mouth" if wanted else None
     if not wanted:
         return shape, None

@@ -353,7 +353,7 @@ def designed(job: Job, insert: Insert, section: Chain | None = None) -> Design:
         shape, skim = search.solved(free, turned_target)
         if shape.dish is not None and shape.mouth is not None:  # scaled; from here on it has a depth alone
             dish = scaled(shape.dish, shape.mouth / shape.dish.outer)
-            shape = replace(shape, dish=dish, mouth=None, depth=-dish.lowest)
+            shape = shape._replace(dish=dish, mouth=None, depth=-dish.lowest)
         target = turned_target(skim) + received.beside(skim, cut=True)
     else:
         target = search.volume(shape, skim) + received.beside(skim, cut=True)

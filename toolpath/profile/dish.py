@@ -2,9 +2,8 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from toolpath.findings import Finding, Stopped, attempt
 from toolpath.forms.breaks import BreakForm, lip_or_why
@@ -21,8 +20,7 @@ Free = Literal["depth", "mouth", "skim"]
 LEAST = 1e-7  # mm; a cut shallower than this is no cut
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(NamedTuple):
     """A new cut as asked for: mm, radii, rad. `depth` or `mouth` is None while it is to be solved."""
 
     form: str  # a row of the table of dish forms
@@ -63,7 +61,7 @@ class Shape:
 
     def with_a_lip_that_fits(self, old: Chain, skimmed: Chain) -> "Shape":
         """The same without its lip break where that has no room: a value tried on the way need not have it."""
-        return replace(self, lip=0.0) if isinstance(self.lip_on(self.bare(old), skimmed), Finding) else self
+        return self._replace(lip=0.0) if isinstance(self.lip_on(self.bare(old), skimmed), Finding) else self
 
     def bare(self, old: Chain) -> Chain:
         """The cut without its lip break."""
@@ -96,8 +94,7 @@ def skimmed_section(old: Chain) -> Chain:
     return deeper(old, Chain.flat(0.0, old.outer))
 
 
-@dataclass(frozen=True, slots=True)
-class Search:
+class Search(NamedTuple):
     """Everything that a solve needs: the shape, the section as received (crown at z = 0), the bounds."""
 
     shape: Shape
@@ -124,7 +121,7 @@ class Search:
         if free == "skim":
             return self._skim_solved(target)
         wanted = target(self.skim)
-        bare = replace(self.shape, depth=0.0)
+        bare = self.shape._replace(depth=0.0)
         old = self.received.moved(self.skim)
         skimmed = skimmed_section(old)
         least = self._left(bare, old, skimmed)
@@ -132,7 +129,7 @@ class Search:
             return bare, self.skim
 
         def shaped(value: float) -> Shape:
-            return replace(self.shape, depth=value) if free == "depth" else replace(self.shape, mouth=value)
+            return self.shape._replace(depth=value) if free == "depth" else self.shape._replace(mouth=value)
 
         @cache
         def over(value: float) -> float:
@@ -232,8 +229,7 @@ def _out_of_reach(free: Free, wanted: float, least: float, most: float) -> Findi
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(NamedTuple):
     """Metal that the insert leaves between a drawn section and what it can cut."""
 
     area: float  # mm2 of the half section

@@ -8,6 +8,7 @@ pi/4 B^2 S (engineering glossaries and textbooks on combustion engines).
 
 from dataclasses import dataclass
 from math import pi
+from typing import NamedTuple
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding, Stopped
@@ -114,8 +115,7 @@ class Engine:
         return self.chamber + gasket + deck + self.crevice * left
 
 
-@dataclass(frozen=True, slots=True)
-class Ratios:
+class Ratios(NamedTuple):
     """What each part of the work does to the compression ratio."""
 
     as_received: float

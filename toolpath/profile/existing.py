@@ -1,7 +1,7 @@
 """The dish as received, and the pockets beside it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.drawing.outline import outline_of
 from toolpath.drawing.sheet import Sheet
@@ -13,8 +13,7 @@ from toolpath.job.work import Existing, Pocket
 from toolpath.units import cc
 
 
-@dataclass(frozen=True, slots=True)
-class Pockets:
+class Pockets(NamedTuple):
     """All pockets of a crown, mm3 and mm2; what they share with the dish is counted once."""
 
     pockets: tuple[Pocket, ...] = ()

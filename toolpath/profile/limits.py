@@ -6,8 +6,8 @@ lie within 0.001 mm of them, and are right to 0.002 mm.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -21,8 +21,7 @@ SAGITTA = 1e-3  # mm
 SKIRT = 100.0  # mm that the root of the groove is taken to go on downwards: as far as any dish
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """What is left of the crown, mm; None where the job does not say enough."""
 
     floor_thickness: float | None  # finished section to underside, shortest line; negative: cut through

@@ -2,7 +2,8 @@
 
 import csv
 import io
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from postprocessors import dro_table
 from toolpath.errors import InputError
@@ -28,8 +29,7 @@ SPARE = 0.05  # mm more before the readback calls a row too deep, or one missing
 MOST_SHOWN = 1e5  # of a readout
 
 
-@dataclass(frozen=True, slots=True)
-class ByHand:
+class ByHand(NamedTuple):
     """The table with what cutting its rows leaves; lengths mm, volumes mm3."""
 
     table: Table
@@ -70,7 +70,7 @@ def table_of(recut: Recut) -> ByHand:
     beside = design.received.beside(design.skim, cut=True)
 
     def work(depth: float) -> Work:
-        shape = replace(design.shape, depth=depth).with_a_lip_that_fits(design.old, design.skimmed)
+        shape = design.shape._replace(depth=depth).with_a_lip_that_fits(design.old, design.skimmed)
         return _without_breaks(replace(design, shape=shape), recut)
 
     steps = Steps(job.cutting.step_height, job.dish.tolerance / 2, job.machine.top_slide)
@@ -111,7 +111,7 @@ def table_of(recut: Recut) -> ByHand:
 
 def _without_breaks(design: Design, recut: Recut) -> Work:
     """The work of a depth; broken edges that are cut by themselves are left for a file."""
-    return replace(work_of(design, recut.next_cut), edge=None, old_lip=None)
+    return work_of(design, recut.next_cut)._replace(edge=None, old_lip=None)
 
 
 def readout_of(recut: Recut) -> Readout:

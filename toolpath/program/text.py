@@ -1,8 +1,7 @@
 """From a recut to text: the program and its readback."""
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from toolpath.errors import InputError
 from toolpath.motion.frame import Frame
@@ -19,8 +18,7 @@ if TYPE_CHECKING:
     from toolpath.readback.verdict import Readback
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(NamedTuple):
     """A program and what reading it back says."""
 
     text: str

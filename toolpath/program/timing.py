@@ -1,6 +1,6 @@
 """Times of a recut as the control will run it."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.motion.frame import Frame
 from toolpath.motion.speeds import fixed_speed
@@ -11,8 +11,7 @@ from toolpath.program.frames import frame_of, writer_of
 from toolpath.recut import Recut
 
 
-@dataclass(frozen=True, slots=True)
-class Timing:
+class Timing(NamedTuple):
     """Times of the plan and how well they are used."""
 
     times: Times

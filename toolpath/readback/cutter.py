@@ -1,7 +1,7 @@
 """Cuts the stock motion by motion, as z over r, and watches the rapids."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,7 @@ _CELL_ERROR = 2e-6  # mm3; a cell that may be further off is refined
 _MOST_REACHES = 4000  # radii of rapids put into the grid, so that its size stays bounded
 
 
-@dataclass(frozen=True, slots=True)
-class MostBite:
+class MostBite(NamedTuple):
     """The thickness (mm) that a motion may take, normal to its path, by where it goes."""
 
     over: float  # where the metal ends at the finished crown or over it
@@ -39,8 +38,7 @@ class MostBite:
         return max(self.anywhere, max(near, default=0.0))
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(NamedTuple):
     """The work after the last motion.
 
     `r` and `z` (N,), mm, the final surface, refined where it is steep; `stock` (N,) the surface

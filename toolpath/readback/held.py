@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.findings import Severity
 from toolpath.readback.dialects import word_name
@@ -16,8 +16,7 @@ MOST_WRAPPED = 8  # comment blocks that one line of the head takes
 ONE = 1.0  # rev/min or m/min below which a lower speed is rounding
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(NamedTuple):
     """One difference: its code, line and block, what it is, and what would do."""
 
     severity: Severity

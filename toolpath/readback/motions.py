@@ -1,8 +1,7 @@
 """What the reader hands to the cutter: motions of the insert centre, and faults of the text."""
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +11,7 @@ Floats = NDArray[np.float64]
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """A broken rule: line number (1-based), the text of the block, what is wrong and what would do."""
 
     line: int
@@ -21,8 +19,7 @@ class Fault:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mode:
+class Mode(NamedTuple):
     """What a motion runs under: feed mm/rev, speed m/min where `surface`, else rev/min."""
 
     feed: float = 0.0
@@ -37,8 +34,7 @@ class Mode:
 AT_REST = Mode()
 
 
-@dataclass(frozen=True, slots=True)
-class Motion:
+class Motion(NamedTuple):
     """One motion of the insert centre from (x1, z1) to (x2, z2), mm, x a radius.
 
     A coordinate of the start that no block has stated yet is None (rapids only). Arcs have a centre

@@ -6,9 +6,8 @@ word that it does not know, or that could move the tool in a way it cannot follo
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from toolpath.readback.blocks import Blocks, Faults
 from toolpath.readback.dialects import RULES, Dialect, WordTable, with_words
@@ -24,8 +23,7 @@ ROUNDED = 1.01  # what the last decimal of a feed may add to it
 _NO_WORDS: Mapping[str, str] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class Halt:
+class Halt(NamedTuple):
     """A stop: its line and block, the word, how many motions ran before it, and whether the spindle turns."""
 
     line: int
@@ -35,8 +33,7 @@ class Halt:
     turning: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ReadProgram:
+class ReadProgram(NamedTuple):
     """All motions, stops and comments (line, text) in order, and all faults in order of line.
 
     `tools` and `offsets` are what was called before the first motion of each section, with its line and

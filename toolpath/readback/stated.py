@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """What runs between two stops: least and highest fixed speeds (rev/min), surface speed (m/min), None for none.
 
     `halt` is the word that ends it: "M0", "M1", or "" at the end of the program. `feeding` are the fixed

@@ -1,7 +1,7 @@
 """Text of one block to words: letters with numbers, comments taken out."""
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _WORD = re.compile(r"([A-Za-z])([+-]?(?:\d+\.?\d*|\.\d+))")
 MOST_VALUE = 99_999.0
@@ -19,8 +19,7 @@ _UNREADABLE = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """One word: letter, value, and the number as written."""
 
     letter: str

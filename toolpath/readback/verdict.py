@@ -86,8 +86,7 @@ class Wanted:
         return self.half_z / (2 if self.x_reading == "diameter" else 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Readback:
+class Readback(NamedTuple):
     """What the text really does: volumes mm3, lengths mm.
 
     `volume` is what a plate across the crown sees (turned hollow and pockets), `removed` all the

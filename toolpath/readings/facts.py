@@ -5,9 +5,8 @@ The same facts give the same mark, a few letters that head, card and page carry.
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import degrees, radians
-from typing import Literal, TypeVar, get_args
+from typing import Literal, NamedTuple, TypeVar, get_args
 
 from toolpath.errors import GeometryError, InputError
 from toolpath.forms.breaks import BreakForm
@@ -30,8 +29,7 @@ def first_zero(skim: float) -> Zero:
     return "same" if skim > 0 else "fresh"
 
 
-@dataclass(frozen=True, slots=True)
-class OldDish:
+class OldDish(NamedTuple):
     """The dish as received as the job stated it: diameter and depth in mm, volume in mm3."""
 
     form: str
@@ -46,8 +44,7 @@ class OldDish:
         return f"{self.form} {self.mouth:.3f} x {self.depth:.3f} mm, {cc(self.volume):.3f} cc"
 
 
-@dataclass(frozen=True, slots=True)
-class CutFacts:
+class CutFacts(NamedTuple):
     """One cut as it was made: mm, rad, mm3; `section` is kept where the form follows other statements."""
 
     stage: CutStage

@@ -10,8 +10,8 @@ import csv
 import io
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from toolpath.errors import InputError
 from toolpath.readings import logfile
@@ -27,8 +27,7 @@ WIDE = re.compile(rb"\xff\xfe|\xfe\xff|(?s:.*?)[^\0]\0[^\0]\0[^\0]\0")  # text o
 DECIMAL = re.compile(r"[+-]?[0-9]+,[0-9]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One line below the heading; `line` is its number in the file."""
 
     line: int
@@ -43,8 +42,7 @@ class Row:
         return dict(zip(COLUMNS, (*self.cells[:-1], _unguarded(self.cells[-1])), strict=True))
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+class Rows(NamedTuple):
     """The rows of a file in the order they stand, the numbers of its torn lines, and how it is written."""
 
     rows: tuple[Row, ...]

@@ -2,7 +2,8 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from toolpath.findings import Finding, Stopped, stops
 from toolpath.geometry.chain import Chain
@@ -23,8 +24,7 @@ from toolpath.units import cc
 SAME_TARGET = 0.5  # mm3; a log keeps thousandths of a cc
 
 
-@dataclass(frozen=True)
-class NextCut:
+class NextCut(NamedTuple):
     """The next cut of one piston at stage first or last."""
 
     design: Design  # over the old dish as believed, its shape at the depth to cut

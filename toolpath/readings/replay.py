@@ -80,7 +80,7 @@ def _replayed(model: Model, history: Sequence[Entry], u_old: float, known: Known
     now = Standing(started(model.design, history, known), model)
     for entry in history:
         if isinstance(entry, MadeCut):
-            now = replace(now, waiting=(*now.waiting, entry))
+            now = now._replace(waiting=(*now.waiting, entry))
         elif isinstance(entry, Reading):
             now = _after_reading(now, entry, u_old)
     return now
@@ -91,13 +91,13 @@ def _after_reading(now: Standing, reading: Reading, u_old: float) -> Standing:
         return now
     if reading.cut is None:
         progress = now.progress.skimmed(now.model.skimmed_form())
-        now = replace(now, progress=progress, skim_read=True)
+        now = now._replace(progress=progress, skim_read=True)
     else:
         stood = cut_of(now, reading, reading.cut)
         if stood is not None:
             now = with_cut(now, stood, u_old)
-        now = replace(now, waiting=(), latest=reading)
-    return replace(now, progress=_read(now, reading))
+        now = now._replace(waiting=(), latest=reading)
+    return now._replace(progress=_read(now, reading))
 
 
 def cut_of(now: Standing, reading: Reading, after: CutAfter) -> Stood | None:
@@ -139,7 +139,7 @@ def with_cut(now: Standing, stood: Stood, u_old: float) -> Standing:
     progress = now.progress.cut(now.model.cut_form(stood.section, u_old), zero)
     cuts = (*now.cuts, stood)
     both = reduce(deeper, (cut.section for cut in cuts))
-    return replace(now, progress=progress, cuts=cuts, model=replace(now.model, stands=both))
+    return now._replace(progress=progress, cuts=cuts, model=replace(now.model, stands=both))
 
 
 def _read(now: Standing, reading: Reading) -> Progress:

@@ -52,7 +52,7 @@ class Model:
     def deep(self, depth: float) -> Design:
         """The design with its cut `depth` mm deep."""
         design = self.at_old()
-        return replace(design, shape=replace(design.shape, depth=depth))
+        return replace(design, shape=design.shape._replace(depth=depth))
 
     def skimmed_form(self) -> Form:
         """After the skim, before any dish cut."""
@@ -133,7 +133,7 @@ class Model:
     def least_seen(self) -> float:
         """What the reading would see with no dish cut at all, mm3: no cut holds less."""
         design = self.at_old()
-        bare = replace(design.shape, depth=0.0)
+        bare = design.shape._replace(depth=0.0)
         search = Search(bare, self.received, design.skim, 1.0, self.stands)
         return design.seen(search.volume(bare, design.skim)) + (self.old if self._bare else 0.0)
 

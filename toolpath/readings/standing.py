@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from statistics import fmean, stdev
+from typing import NamedTuple
 
 from toolpath.errors import InputError
 from toolpath.forms.sections import mouth_radius
@@ -25,8 +26,7 @@ KNOWN_SCATTER = 3  # readings of other pistons from which their scatter counts
 STUDENT = (9.925, 5.841, 4.604, 4.032, 3.707, 3.499, 3.355, 3.250, 3.169)
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """What the set tells of one piston: its stated mass as received (g), and the as-received volumes (mm3, as
     read) of the others."""
 
@@ -34,8 +34,7 @@ class Known:
     mass: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Stood:
+class Stood(NamedTuple):
     """A cut that stands: its section over the finished crown, and the facts where it was logged."""
 
     section: Chain
@@ -48,8 +47,7 @@ class Stood:
         return -self.section.lowest
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(NamedTuple):
     """Where one piston stands, and the sections that go with it."""
 
     progress: Progress

@@ -1,15 +1,14 @@
 """The figures of one recut under the contract's names: mm, cc, s, g; `Report.as_json` is the file's content."""
 
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass, fields
+from typing import Any, NamedTuple
 
 from toolpath.findings import Finding
 
 SCHEMA = "dishpath-report-1"
 
 
-@dataclass(frozen=True, slots=True)
-class SegmentFigures:
+class SegmentFigures(NamedTuple):
     """A line or an arc of a section, outward; (r, z) over the finished crown in mm.
 
     An arc runs counter-clockwise, r to the right and z up, where it is concave as a bowl is.
@@ -23,16 +22,14 @@ class SegmentFigures:
     counter_clockwise: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class SegmentsFigures:
+class SegmentsFigures(NamedTuple):
     """Sections from the axis to the crown's edge, exact."""
 
     finished: tuple[SegmentFigures, ...]
     as_received: tuple[SegmentFigures, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SectionFigures:
+class SectionFigures(NamedTuple):
     """The new dish."""
 
     form: str
@@ -44,8 +41,7 @@ class SectionFigures:
     segments: SegmentsFigures
 
 
-@dataclass(frozen=True, slots=True)
-class VolumeFigures:
+class VolumeFigures(NamedTuple):
     """Volumes as the reading sees them; `target_cc` is the job's, `finished_cc` that of the stage."""
 
     as_received_cc: float
@@ -54,16 +50,14 @@ class VolumeFigures:
     finished_cc: float
 
 
-@dataclass(frozen=True, slots=True)
-class RemovedFigures:
+class RemovedFigures(NamedTuple):
     """Metal removed, skim and breaks included."""
 
     volume_cc: float
     mass_g: float
 
 
-@dataclass(frozen=True, slots=True)
-class ProgramFigures:
+class ProgramFigures(NamedTuple):
     """How the program, or the readout of a manual lathe, states positions; lengths in mm."""
 
     post: str
@@ -77,8 +71,7 @@ class ProgramFigures:
     x_to_set: float
 
 
-@dataclass(frozen=True, slots=True)
-class PlanFigures:
+class PlanFigures(NamedTuple):
     """Passes and times."""
 
     passes: int
@@ -91,8 +84,7 @@ class PlanFigures:
     feed_in_metal_share: float
 
 
-@dataclass(frozen=True, slots=True)
-class ReadbackFigures:
+class ReadbackFigures(NamedTuple):
     """What reading the text back found."""
 
     volume_cc: float
@@ -103,8 +95,7 @@ class ReadbackFigures:
     worst_line: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class TableFigures:
+class TableFigures(NamedTuple):
     """The rows for a readout."""
 
     units: str
@@ -119,8 +110,7 @@ class TableFigures:
     floor_thickness_mm: float | None  # that the rows leave; None where the underside is not stated
 
 
-@dataclass(frozen=True, slots=True)
-class CompressionFigures:
+class CompressionFigures(NamedTuple):
     """Compression ratios, to 1."""
 
     before: float
@@ -129,8 +119,7 @@ class CompressionFigures:
     dish_alone: float
 
 
-@dataclass(frozen=True, slots=True)
-class ClearanceFigures:
+class ClearanceFigures(NamedTuple):
     """Room round the tool."""
 
     flank_contact_height_mm: float | None  # None where no dish is cut
@@ -138,8 +127,7 @@ class ClearanceFigures:
     holder_gap_mm: float | None  # None where no holder is stated
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedFigures:
+class ExpectedFigures(NamedTuple):
     """What the readings make a stage's cut expected to leave."""
 
     volume_cc: float
@@ -171,27 +159,35 @@ class Report:
 
     def as_json(self) -> dict[str, Any]:
         """The contract's keys, ready for JSON."""
-        found = asdict(self)
+        found = {field.name: named(getattr(self, field.name)) for field in fields(self)}
         if self.compression is None:
             found["compression"] = {"before": None, "after": None}
         return {"schema": SCHEMA, **found}
+
+
+def named(value: Any) -> Any:
+    """Records as JSON has them, an object of names and values each, at any depth; the rest as it is."""
+    if not isinstance(value, tuple):
+        return value
+    inside = map(named, value)
+    return dict(zip(value._fields, inside, strict=True)) if hasattr(value, "_fields") else tuple(inside)
 
 
 def refused_json(
     stage: str, piston: int | None, fingerprint: str, findings: tuple[Finding, ...]
 ) -> dict[str, Any]:
     """The same keys for a job of which nothing can be made: its findings, the rest null."""
-    nothing = dict.fromkeys(Report.__dataclass_fields__)
+    nothing = {field.name: None for field in fields(Report)}
     told = {
         "stage": stage,
         "piston": piston,
         "job_fingerprint": fingerprint,
-        "findings": [asdict(f) for f in findings],
+        "findings": named(findings),
     }
     return {
         "schema": SCHEMA,
         **nothing,
         "compression": {"before": None, "after": None},
-        "clearance": dict.fromkeys(ClearanceFigures.__dataclass_fields__),
+        "clearance": dict.fromkeys(ClearanceFigures._fields),
         **told,
     }

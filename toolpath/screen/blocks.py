@@ -2,8 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -19,8 +18,7 @@ PLACES = 5  # decimals of a length: a hundredth of the finest word of a program
 Numbers: TypeAlias = list[float | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Pace:
+class Pace(NamedTuple):
     """How fast the machine goes where the text does not say: mm/min at rapid, and a hand's mm/rev, rev/min."""
 
     rapid: float

@@ -3,8 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from toolpath.clearance.gaps import Gap, gaps
 from toolpath.clearance.holder import outline as holder_outline
@@ -21,16 +20,14 @@ from toolpath.table.wording import bites_words
 from toolpath.units import cc
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """One piston's cut: a name for its ticks, and all that the page shows of it."""
 
     key: str  # SHA-256 of piston, stage, program text and rows: another cut never wears its ticks
     data: dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class _Played:
+class _Played(NamedTuple):
     """What is played: motions, what they are held against, and what was found."""
 
     motions: tuple[Motion, ...]

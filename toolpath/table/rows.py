@@ -6,9 +6,8 @@ section. Every number is one that the readout can show, rounded away from a goug
 """
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -32,8 +31,7 @@ MOST_ROWS = 999
 Kind = Literal["skim", "rough", "finish", "step"]
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(NamedTuple):
     """A row in counts of the readout; X start and stop in the direction of the feed."""
 
     cut: Kind
@@ -53,8 +51,7 @@ class Cut:
         return Line(readout.x(self.x_start), z, readout.x(self.x_stop), readout.z(self.slide.z_to))
 
 
-@dataclass(frozen=True, slots=True)
-class Slide:
+class Slide(NamedTuple):
     """The travel of the top slide in a row, from its Z and X start."""
 
     z_to: int  # count of Z at X stop

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from toolpath.geometry.chain import Chain, deeper, higher_pieces
 from toolpath.geometry.reach import swept
@@ -22,8 +23,7 @@ COARSER = 1.19  # from one step height that is tried to the next: 4 of them doub
 SAGITTA = 1e-3  # mm, of the points at which the steps are measured
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(NamedTuple):
     """How fine the rows are to be: as stated (mm), or as few as leave no more than `most_left` mm3 to blend."""
 
     stated: float | None

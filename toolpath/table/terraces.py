@@ -6,8 +6,8 @@ height, a falling wall (seen outward) opens the room in which the centre may mov
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import chain
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,8 +16,7 @@ from toolpath.geometry.segments import Arc, Floats, Segment
 from toolpath.geometry.tolerance import JOIN, SLIVER, TIE
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(NamedTuple):
     """Segments that all rise, or all fall, outward; level stretches between them are left out."""
 
     rising: bool
@@ -55,8 +54,7 @@ def _r_at(s: Segment, z: Floats) -> Floats:
     return s.r1 + (s.r2 - s.r1) * share
 
 
-@dataclass(frozen=True, slots=True)
-class Terraces:
+class Terraces(NamedTuple):
     """The walls of a centre curve, from the axis outward."""
 
     walls: tuple[Wall, ...]

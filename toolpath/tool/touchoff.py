@@ -1,13 +1,12 @@
 """Touching off: the numbers to set and the words for them, for the real case."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.moves import SHIFTS, ControlPoint
 from toolpath.units import Units
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """How a length is written for the operator."""
 
     unit: str  # "mm" or "in"
@@ -31,8 +30,7 @@ class Shown:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class TouchOff:
+class TouchOff(NamedTuple):
     """Where the insert touches, mm; X as radius of the control point.
 
     Z: (crown touched as received: the skim; finished crown: 0) + (insert-centre: R) + feeler.

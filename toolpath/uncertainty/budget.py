@@ -7,7 +7,7 @@ job stated it or it is a default, so that the printed budget can be traced.
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -136,8 +136,7 @@ class Sensitivities:
             raise ValueError(f"a sensitivity that is not finite: {self}")
 
 
-@dataclass(frozen=True, slots=True)
-class BudgetLine:
+class BudgetLine(NamedTuple):
     """One part of the uncertainty of a volume: `part` in mm3, `share` of the variance from 0 to 1."""
 
     name: str

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from toolpath.uncertainty.budget import Burette, SetupUncertainty, Zero
 from toolpath.uncertainty.stages import LEAST_CHANCE, Expected, Form, Progress, ahead
@@ -42,8 +43,7 @@ class ComingCuts:
         return ahead(start, cuts, self.target, self.tolerance, readings)
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
+class Reach(NamedTuple):
     """`chance` to keep the stated tolerance; `tolerance` (mm3) that is kept in LEAST_CHANCE of cases;
     `remedies`: sentences, each of which alone reaches the stated one (or all together, then said so)."""
 

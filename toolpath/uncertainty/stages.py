@@ -9,7 +9,7 @@ skim's own touch-off cancels out of them and enters through the old dish still s
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import NormalDist
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -225,8 +225,7 @@ def last_target(progress: Progress, form: Form, zero: Zero, target: float) -> Fl
     return np.asarray(target - carry_over(progress, form, zero))
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(NamedTuple):
     """What a stage leaves: volume and its standard uncertainty in mm3; chance to be within the tolerance."""
 
     volume: float

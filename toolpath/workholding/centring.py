@@ -8,16 +8,15 @@ amplitude (derived).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import atan2, cos, degrees, hypot, isfinite, pi, sin
+from typing import NamedTuple
 
 from toolpath.errors import InputError
 
 FEWEST, MOST = 4, 24
 
 
-@dataclass(frozen=True, slots=True)
-class Centring:
+class Centring(NamedTuple):
     """What the dial saw; lengths in the unit of the readings, angles in rad from the first reading.
 
     Angles grow in the order in which the readings were taken. Readings grow where the surface stands

@@ -7,6 +7,7 @@ bosses and thread, and the pull of chips or of an interrupted cut are out of sco
 
 import re
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.errors import InputError
 from toolpath.findings import Finding
@@ -97,8 +98,7 @@ class Seat:
         return self.friction * clamp * self.effective_radius / MM_PER_METRE
 
 
-@dataclass(frozen=True, slots=True)
-class Grip:
+class Grip(NamedTuple):
     """How well the seat holds against the cut."""
 
     clamp: float  # N

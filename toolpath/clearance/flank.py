@@ -14,7 +14,7 @@ of every direction between. All lengths are mm, angles rad.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -246,7 +246,7 @@ def _touch(beside: Callable[[float], float], height: float) -> float:
     above = BACK * height
     if beside(height) >= -ROOM_ERROR or beside(above) <= 0:
         return height
-    return root(beside, above, height, within=1e-4)
+    return root(beside, above, height, near=ROOM_ERROR / 10)
 
 
 def _contact(section: Chain, radius: float, tangent: float, path: Chain) -> tuple[float, float, bool]:
@@ -327,6 +327,7 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
     drawn = np.vstack([_samples(s, STEP)[0] for s in section.segments])
     across = np.arange(0.0, section.outer, STEP)
 
+    @cache
     def room(h: float) -> float:
         if h >= section.outer:
             return math.inf

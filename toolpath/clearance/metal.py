@@ -72,9 +72,11 @@ class Metal:
 
     def __init__(self, before: Chain, after: Chain, radius: float, below: float) -> None:
         self._radius = radius
-        self._shape = Silhouette(radii_of(before, after), below)
-        r = self._shape.r
-        self._r, self._before, self._after = r, before.heights(r), after.heights(r)
+        cuts = after is not before
+        self._shape = Silhouette(radii_of(before, after) if cuts else radii_of(before), below)
+        self._r = self._shape.r
+        self._before = before.heights(self._r)
+        self._after = after.heights(self._r) if cuts else self._before
 
     @cached_property
     def standing(self) -> NDArray[Any]:

@@ -78,6 +78,7 @@ class Course:
             index.append(k)
             rows.append(row)
         self._stage = np.array(stages, dtype=np.intp)
+        self._cuts = np.array([self._stages[k].outward is not None for k in stages], dtype=bool)
         self._index = np.array(index, dtype=np.intp)
         self._rows = np.array(rows).reshape(-1, 7)
         arcs = self._rows[:, 4] > 0
@@ -97,28 +98,23 @@ class Course:
     def _searched(self, shape: "Polygon", below: float, enough: float) -> HolderClearance:
         """The smallest gap, or the first one under `enough` mm."""
         moves = np.arange(self._index.size)
-        parts = np.maximum(1, np.ceil(self._length / FIRST_STEP)).astype(np.intp)
+        best, gaps = self._lowest(shape, below, np.tile(moves, 2), np.repeat((0.0, 1.0), moves.size))
+        # between two ends a gap that no cut changes cannot fall further than their way lets it rise again
+        least = (gaps[: moves.size] + gaps[moves.size :] - self._length) / 2
+        moves = moves[self._cuts | (least < best.gap)]
+        parts = np.maximum(1, np.ceil(self._length[moves] / FIRST_STEP)).astype(np.intp)
         which = np.repeat(moves, parts)
         nth = np.arange(which.size) - np.repeat(np.cumsum(parts) - parts, parts)
-        half = 0.5 / parts[which]
+        half = 0.5 / np.repeat(parts, parts)
         share = (2 * nth + 1) * half
-        best, gaps = self._lowest(
-            shape,
-            below,
-            np.concatenate((moves, moves, which)),
-            np.concatenate((np.zeros(moves.size), np.ones(moves.size), share)),
-        )
-        gaps = gaps[2 * moves.size :]
-        while best.gap > max(enough, 0.0):
+        while which.size:
+            lowest, gaps = self._lowest(shape, below, which, share)
+            best = min(best, lowest)
             wide = half * self._length[which]
-            keep = (gaps - wide < best.gap) & (2 * wide > STEP)
-            if not keep.any():
-                break
+            keep = (best.gap > max(enough, 0.0)) & (gaps - wide < best.gap) & (2 * wide > STEP)
             half = half[keep] / 2
             share = np.concatenate((share[keep] - half, share[keep] + half))
             which, half = np.tile(which[keep], 2), np.tile(half, 2)
-            least, gaps = self._lowest(shape, below, which, share)
-            best = min(best, least)
         span = STEP / max(STEP, float(self._length[best.row]))
         for _ in range(POLISH):
             share = np.clip(best.share + span * np.linspace(-1.0, 1.0, 9), 0.0, 1.0)

@@ -9,7 +9,7 @@ onto the second; a postprocessor sees only the second.
 """
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 # from the insert's centre to the point whose X and Z a program or readout states: X (radius) and Z, in
@@ -138,8 +138,7 @@ Move: TypeAlias = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
+class Header(NamedTuple):
     """What stands at the head of a program, in the program frame; free text is not yet made safe."""
 
     title: str
@@ -154,16 +153,14 @@ class Header:
     percent: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(NamedTuple):
     """A whole program in the program frame: the only thing that is handed to a postprocessor."""
 
     header: Header
     moves: tuple[Move, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One cut of the DRO table at constant z, as the readout shows it (program frame).
 
     With the top slide set over the cut ends at another height; the readout does not follow it there.
@@ -180,8 +177,7 @@ class Row:
     travel: float | None = None  # of the top slide, same unit as z
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """The DRO table: header lines and rows in the readout's units."""
 
     title: str

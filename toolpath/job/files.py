@@ -1,6 +1,5 @@
 """Values of a job that stand in a file beside it: points and drawings."""
 
-from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
 from toolpath.drawing.sheet import Sheet, read_sheet
@@ -14,7 +13,6 @@ MOST_OF_DRAWING: Final = 20_000_000  # bytes
 MOST_OF_POINTS: Final = 1_000_000  # bytes of a file of points
 
 
-@dataclass(frozen=True, slots=True)
 class PointsFile(Reader):
     """The name of a file of points, which is read with the job."""
 
@@ -34,7 +32,6 @@ class PointsFile(Reader):
         return {"type": "string"}
 
 
-@dataclass(frozen=True, slots=True)
 class DrawingFile(Reader):
     """The name of a DXF file, which is read with the job."""
 

@@ -53,7 +53,6 @@ class Pairs(Reader):
         return {"type": "array", "items": row, "minItems": self.fewest, "maxItems": MOST_POINTS}
 
 
-@dataclass(frozen=True, slots=True)
 class Places(Reader):
     """Points of a section: [[diameter, depth], ...], where a corner is [diameter, depth, "sharp"]."""
 

@@ -236,7 +236,6 @@ class WholeNumber(Reader):
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
 
 
-@dataclass(frozen=True, slots=True)
 class Way(Reader):
     """The way a shank leaves the insert: "z", "x" or degrees from +Z towards +X; out in rad."""
 
@@ -253,7 +252,6 @@ class Way(Reader):
         return {"anyOf": [{"enum": ["x", "z"]}, _SHANK_ANGLE.shape()], "unit": "degrees from +Z towards +X"}
 
 
-@dataclass(frozen=True, slots=True)
 class Swing(Reader):
     """Where the turret swings: "none", "home", or [x, z] in machine coordinates."""
 

@@ -9,7 +9,7 @@ the insert rises no higher than clears what stands between them.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc as ArcSegment
@@ -50,8 +50,7 @@ NAMES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(NamedTuple):
     """A stop before the crown with a gauge between: it shows a wrong offset, unit or reading of X."""
 
     x: float  # insert centre: its outer side is level with the crown's edge

@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Literal, TypeAlias, TypeVar, get_args
+from typing import Literal, NamedTuple, TypeAlias, TypeVar, get_args
 from urllib.parse import quote, unquote
 
 from toolpath.errors import InputError
@@ -119,8 +119,7 @@ Entry: TypeAlias = Reading | MadeCut | Target
 E = TypeVar("E", Reading, MadeCut, Target)
 
 
-@dataclass(frozen=True, slots=True)
-class Log:
+class Log(NamedTuple):
     """The entries that stand, in the order made; `torn` is a sentence about torn lines, if any."""
 
     entries: tuple[Entry, ...] = ()
@@ -142,7 +141,7 @@ class Log:
 
     def before(self, number: int) -> "Log":
         """The log as it was before the entry of that number."""
-        return replace(self, entries=tuple(e for e in self.entries if e.number < number))
+        return self._replace(entries=tuple(e for e in self.entries if e.number < number))
 
 
 def readings_in(entries: Iterable[Entry]) -> tuple[Reading, ...]:

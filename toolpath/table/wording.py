@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -34,12 +33,11 @@ def worded(cuts: Sequence[Cut], work: Work, readout: Readout) -> tuple[Row, ...]
         how = _infeed(infeed, readout)
         row = Row(cut.cut, shown(cut.z), shown(cut.x_start), shown(cut.x_stop), shown(infeed), how)
         if cut.slide is None:
-            rows.append(replace(row, how=how + _way(cut, readout)))
+            rows.append(row._replace(how=how + _way(cut, readout)))
             continue
         travel = _down(cut.path(readout).length, readout)
         rows.append(
-            replace(
-                row,
+            row._replace(
                 how=how + _slide(cut, cut.slide.angle, travel, readout),
                 z_to=shown(cut.slide.z_to),
                 angle=round(math.degrees(cut.slide.angle), 2),

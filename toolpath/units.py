@@ -27,12 +27,10 @@ MM_PER: Final = {
 
 _NUMBER: Final = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)"
 _FRACTION: Final = r"[+-]?(?:[0-9]+(?: +| *- *))?[0-9]+ */ *[0-9]+"
-_LENGTH_TEXT: Final = re.compile(rf"\s*({_FRACTION}|{_NUMBER})\s*([A-Za-zµμ]+|\")?\s*")
-_COMMA: Final = re.compile(r"(?<=[0-9]),(?=[0-9])")
+_LENGTH_TEXT: Final = rf"\s*({_FRACTION}|{_NUMBER})\s*([A-Za-zµμ]+|\")?\s*"
+_COMMA: Final = r"(?<=[0-9]),(?=[0-9])"
 _TOLD_NUMBER: Final = r"-?[0-9]+(?:\.[0-9]+)?"
-_TOLD: Final = re.compile(
-    rf"(?<![\w.])({_TOLD_NUMBER})(?:( to | and )({_TOLD_NUMBER}))? (mm/rev|mm|um)(?![\w²³/])"
-)
+_TOLD: Final = rf"(?<![\w.])({_TOLD_NUMBER})(?:( to | and )({_TOLD_NUMBER}))? (mm/rev|mm|um)(?![\w²³/])"
 _INCH_WORDS: Final = {"mm": "in", "mm/rev": "in/rev", "um": "microinch"}
 
 COMMA_FOR_POINT: Final = "it has a decimal comma; write a decimal point, {}"
@@ -44,7 +42,7 @@ def point_for_comma(text: str) -> str:
     >>> point_for_comma("90,4 mm")
     '90.4 mm'
     """
-    return _COMMA.sub(".", text)
+    return re.sub(_COMMA, ".", text)
 
 
 def length_from_text(text: str, units: Units | None = None) -> float:
@@ -63,8 +61,8 @@ def length_from_text(text: str, units: Units | None = None) -> float:
     Traceback (most recent call last):
     ValueError: "furlongs" is not a unit of length; use one of mm, in, inch, thou, um, micron
     """
-    match = _LENGTH_TEXT.fullmatch(text)
-    if match is None and _COMMA.search(text):
+    match = re.fullmatch(_LENGTH_TEXT, text)
+    if match is None and re.search(_COMMA, text):
         raise ValueError(COMMA_FOR_POINT.format(point_for_comma(text.strip())))
     if match is None or (match[2] is None and not ("/" in match[1] and units == "inch")):
         raise ValueError(
@@ -151,7 +149,7 @@ def sentence_in(text: str, units: Units) -> str:
     >>> sentence_in("0.500 mm deep, from 2 to 3.05 mm, at 0.10 mm/rev", "inch")
     '0.0197 in deep, from 0.08 to 0.120 in, at 0.0039 in/rev'
     """
-    return text if units == "mm" else _TOLD.sub(_in_inches, text)
+    return text if units == "mm" else re.sub(_TOLD, _in_inches, text)
 
 
 def _in_inches(match: re.Match[str]) -> str:

@@ -32,7 +32,7 @@ RENAMED: Final = {  # keys of older job files, by table and key
 GONE: Final = {  # keys of older job files that nothing takes the place of, and what to do
     ("machine", "handwheel_reads"): "a row goes in along Z, where a division is one; take the line out",
 }
-_BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]{1,60}")
+_BARE_KEY: Final = r"[A-Za-z0-9_-]{1,60}"
 
 Path = tuple[str | int, ...]
 
@@ -89,7 +89,7 @@ def key_text(path: Path) -> str:
         if isinstance(step, int):
             text += f"[{step + 1}]"
         else:
-            key = step if _BARE_KEY.fullmatch(step) else shown(step)
+            key = step if re.fullmatch(_BARE_KEY, step) else shown(step)
             text += f".{key}" if text else key
     return text
 

@@ -29,9 +29,9 @@ PLAIN_WORDS: Final = {  # where the TOML reader's own words do not help a machin
 }
 
 _KEY_PART: Final = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
-_DOTTED: Final = re.compile(rf"{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART})*")
-_DECIMAL_COMMA: Final = re.compile(r"[^=#\"']*=\s*([+-]?[0-9]+,[0-9]+)\s*(?:#|$)")
-_PLACE: Final = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+_DOTTED: Final = rf"{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART})*"
+_DECIMAL_COMMA: Final = r"[^=#\"']*=\s*([+-]?[0-9]+,[0-9]+)\s*(?:#|$)"
+_PLACE: Final = r" \(at (?:line (\d+), column \d+|end of document)\)$"
 
 
 def decoded(data: bytes, *, name: str) -> str:
@@ -106,7 +106,7 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
     if len(text) > MOST_TEXT:
         raise InputError(_too_long(name))
     text = text.removeprefix("\ufeff")
-    for match in _DOTTED.finditer(text):
+    for match in re.finditer(_DOTTED, text):
         if len(re.findall(_KEY_PART, match[0])) > MOST_PARTS:
             line = text.count("\n", 0, match.start()) + 1
             raise InputError(_at_line(name, text, line, "this key is too deep; a job needs two levels"))
@@ -115,12 +115,12 @@ def parse(text: str, *, name: str) -> dict[str, Any]:
     except RecursionError:
         raise InputError(f"{name}: lists or tables are nested too deep; a job needs two levels") from None
     except tomllib.TOMLDecodeError as error:
-        place = _PLACE.search(str(error))
-        what = _PLACE.sub("", str(error))
+        place = re.search(_PLACE, str(error))
+        what = re.sub(_PLACE, "", str(error))
         line = int(place[1]) if place and place[1] else text.rstrip().count("\n") + 1
         if what.startswith("Cannot declare"):
             what = "this table is given twice; put its keys under one head"
-        if comma := _DECIMAL_COMMA.match(text.split("\n")[line - 1]):
+        if comma := re.match(_DECIMAL_COMMA, text.split("\n")[line - 1]):
             what = COMMA_FOR_POINT.format(point_for_comma(comma[1]))
         raise InputError(_at_line(name, text, line, PLAIN_WORDS.get(what, what))) from error
     except ValueError as error:  # a whole number of more digits than Python reads

@@ -12,7 +12,7 @@ from toolpath.units import Units, length_from_text, metres_per, mm_per, point_fo
 Ask = Callable[[str, str], str]  # prompt and what an empty answer takes; gives what was typed
 Answers = Mapping[str, str]  # TOML literals by key
 
-_TOML_NUMBER: Final = re.compile(r"(0|[1-9][0-9]*)(\.[0-9]+)?")
+_TOML_NUMBER: Final = r"(0|[1-9][0-9]*)(\.[0-9]+)?"
 HOW: Final = (
     "Enter alone takes what stands in [brackets] or leaves the line out. "
     "Lengths also with their own unit: 30 thou, 0.75 mm, 2-3/8 in."
@@ -83,7 +83,7 @@ class Question(NamedTuple):
                     f"{answer} is not a number; answer a number in {self._unit(units)}"
                 ) from None
             return length_from_text(answer, units), json.dumps(answer, ensure_ascii=False)
-        return value * self._per(units), answer if _TOML_NUMBER.fullmatch(answer) else repr(value)
+        return value * self._per(units), answer if re.fullmatch(_TOML_NUMBER, answer) else repr(value)
 
     def _unit(self, units: Units) -> str:
         if self.kind in UNIT_WORDS and not self.unit:

@@ -19,9 +19,9 @@ from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, length_from_text
 
 FIRST_SAMPLE: Final = "pump-engine"  # the one in which every key stands with a comment
 
-_HEAD: Final = re.compile(r"(?:# )?(\[\[?(\w+)\]\]?)(?: +(#.*))?")
-_LINE: Final = re.compile(r'(?:# )?(\w+) = (\[.*\]|"[^"]*"|\S+)(?: +(#.*))?')
-_PLAIN: Final = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+_HEAD: Final = r"(?:# )?(\[\[?(\w+)\]\]?)(?: +(#.*))?"
+_LINE: Final = r'(?:# )?(\w+) = (\[.*\]|"[^"]*"|\S+)(?: +(#.*))?'
+_PLAIN: Final = r"-?[0-9]+(?:\.[0-9]+)?"
 KEPT: Final = (*REQUIRED_TABLES, "crown", "setup")  # their heads stand also where nothing is stated in them
 INCH_DEFAULTS: Final = {  # those that are no metric default told in inches
     ("machine", "program_units"): json.dumps("inch"),
@@ -57,11 +57,11 @@ def answered(answers: Mapping[str, str]) -> str:
     lines = []
     table = ""
     for line in starter().partition("\n\n")[2].splitlines():  # the first paragraph is about the sample
-        if head := _HEAD.fullmatch(line):
+        if head := re.fullmatch(_HEAD, line):
             table = head[2]
             stated = any(key.startswith(f"{table}.") for key in answers)
             line = _in_column(("" if stated or table in KEPT else "# ") + head[1], head[3])
-        elif given := _LINE.fullmatch(line):
+        elif given := re.fullmatch(_LINE, line):
             key, literal, comment = given.groups()
             answer = answers.get(f"{table}.{key}" if table else key)
             if answer is not None:
@@ -103,7 +103,7 @@ def _in_inches(literal: str, field: FieldInfo) -> str:
             return f"{length_from_text(literal[1:-1]) / per:.3g}"
         except ValueError:
             return literal
-    return _PLAIN.sub(lambda number: f"{float(number[0]) / per:.3g}", literal)
+    return re.sub(_PLAIN, lambda number: f"{float(number[0]) / per:.3g}", literal)
 
 
 def _inch_per(field: FieldInfo) -> float | None:

@@ -15,9 +15,7 @@ BEFORE = "-before"  # at the end of the stem of one that was moved aside
 LOCK = f"{PREFIX}lock"
 MOST_BYTES = 64_000_000
 # Microsoft, "Naming Files, Paths, and Namespaces"
-DEVICE = re.compile(
-    r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹²³])( *\..*)?", re.IGNORECASE | re.DOTALL
-)
+DEVICE = r"(?is)(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹²³])( *\..*)?"
 
 
 def refuse_name(name: str) -> None:
@@ -27,7 +25,7 @@ def refuse_name(name: str) -> None:
         InputError: a device's name, a colon, a dot or a space at the end.
     """
     why = None
-    if DEVICE.fullmatch(name):
+    if re.fullmatch(DEVICE, name):
         why = "names a device on Windows"
     elif ":" in name:
         why = "has a colon, which no file name has on Windows"

@@ -30,7 +30,7 @@ UNITS: dict[str, str] = {"burette": "cc", "mass": "g"} | dict.fromkeys(
 SIGNED = ("zero",)  # methods whose value may be 0 or below
 MADE, TARGET, WITHDRAWN = "made", "target", "withdrawn"  # the methods of lines that are no readings
 MOST_TOLD = 20  # faults of one file
-_MARK = re.compile(r"mark=(\S+)(?: |$)")  # our word before the user's note
+_MARK = r"mark=(\S+)(?: |$)"  # our word before the user's note
 _NONE = "-"  # stands for no mark where the note itself begins like one
 
 
@@ -269,7 +269,7 @@ def _marked(reading: Reading) -> str:
     note = logtext.one_line(reading.note)
     if reading.mark:
         return f"mark={reading.mark} {note}".rstrip()
-    return f"mark={_NONE} {note}" if _MARK.match(note) else note
+    return f"mark={_NONE} {note}" if re.match(_MARK, note) else note
 
 
 # ---- cells to entries ----------------------------------------------------------------------------
@@ -360,7 +360,7 @@ def _reading(row: dict[str, str], number: int, piston: int, line: int) -> Readin
             cut_depth = math.nan
     if cut_depth is not None and not 0 <= cut_depth < math.inf:
         raise InputError(f"cut_depth = {row['cut_depth']!r} is not a depth in mm; leave it empty")
-    found = _MARK.match(row["note"])
+    found = re.match(_MARK, row["note"])
     return Reading(
         piston,
         after,

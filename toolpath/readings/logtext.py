@@ -21,10 +21,10 @@ HEADING = ",".join(COLUMNS)
 NUMBERS = (COLUMNS.index("value"), COLUMNS.index("cut_depth"))  # those with decimals
 SEPARATORS = (",", ";", "\t")
 TORN = "# torn"  # stands in the column after the last of a line that was torn
-TORN_BEFORE = re.compile(r'(^|[,;\t])"([^"]|"")*" # torn$')  # how it was closed inside a note, earlier
-FORMULA = re.compile(r"'*[=+\-@]")  # a spreadsheet runs a cell that starts with one of these; ' guards it
-WIDE = re.compile(rb"\xff\xfe|\xfe\xff|(?s:.*?)[^\0]\0[^\0]\0[^\0]\0")  # text of two bytes a letter
-DECIMAL = re.compile(r"[+-]?[0-9]+,[0-9]+")
+TORN_BEFORE = r'(^|[,;\t])"([^"]|"")*" # torn$'  # how it was closed inside a note, earlier
+FORMULA = r"'*[=+\-@]"  # a spreadsheet runs a cell that starts with one of these; ' guards it
+WIDE = rb"\xff\xfe|\xfe\xff|(?s:.*?)[^\0]\0[^\0]\0[^\0]\0"  # text of two bytes a letter
+DECIMAL = r"[+-]?[0-9]+,[0-9]+"
 
 
 class Row(NamedTuple):
@@ -138,7 +138,7 @@ def _rows(content: bytes, name: str) -> Rows:
 
 def _lines(content: bytes, name: str) -> list[str]:
     """The lines without their ends, the last of them unfinished or empty."""
-    if WIDE.match(content):
+    if re.match(WIDE, content):
         raise InputError(
             f"{name}: is UTF-16 text, as some editors and shells write it; save it as CSV in UTF-8 and try again"
         )
@@ -176,7 +176,7 @@ def _is_heading(line: str, separator: str) -> bool:
 def _is_torn(line: str, cells: list[str]) -> bool:
     """Zeros after a power cut, or a mark where no text of a row can stand."""
     closed_before = line.endswith(f" {TORN}") and (
-        len(cells) != len(COLUMNS) or TORN_BEFORE.search(line) is not None
+        len(cells) != len(COLUMNS) or re.search(TORN_BEFORE, line) is not None
     )
     return "\0" in line or TORN in cells[len(COLUMNS) :] or closed_before
 
@@ -188,7 +188,7 @@ def _with_points(rows: list[Row], separator: str) -> tuple[list[Row], str]:
     """
     numbers = [row.cells[column] for row in rows for column in NUMBERS if len(row.cells) > column]
     points = any("." in number for number in numbers)
-    commas = any(DECIMAL.fullmatch(number) for number in numbers)
+    commas = any(re.fullmatch(DECIMAL, number) for number in numbers)
     if points:
         return rows, "."
     if not commas:
@@ -197,7 +197,7 @@ def _with_points(rows: list[Row], separator: str) -> tuple[list[Row], str]:
     def pointed(row: Row) -> Row:
         cells = list(row.cells)
         for column in NUMBERS:
-            if len(cells) > column and DECIMAL.fullmatch(cells[column]):
+            if len(cells) > column and re.fullmatch(DECIMAL, cells[column]):
                 cells[column] = cells[column].replace(",", ".")
         return Row(row.line, tuple(cells))
 
@@ -205,8 +205,8 @@ def _with_points(rows: list[Row], separator: str) -> tuple[list[Row], str]:
 
 
 def _guarded(note: str) -> str:
-    return f"'{note}" if FORMULA.match(note) else note
+    return f"'{note}" if re.match(FORMULA, note) else note
 
 
 def _unguarded(note: str) -> str:
-    return note[1:] if note.startswith("'") and FORMULA.match(note) else note
+    return note[1:] if note.startswith("'") and re.match(FORMULA, note) else note

@@ -15,8 +15,8 @@ from toolpath.tool.cutting_data import cutting_force
 from toolpath.units import MM_PER_INCH, MM_PER_METRE
 
 NUT_FACTOR = 0.2  # dry steel thread; common practice, no source
-_METRIC = re.compile(r"M(?P<size>\d+(?:\.\d+)?)(?:X\d+(?:\.\d+)?)?")
-_INCH = re.compile(r"(?P<over>\d+)/(?P<under>[1-9]\d*)(?:\"|IN)?(?:-\d+)?(?:UN[CF]|BS[WF])?")
+_METRIC = r"M(?P<size>\d+(?:\.\d+)?)(?:X\d+(?:\.\d+)?)?"
+_INCH = r"(?P<over>\d+)/(?P<under>[1-9]\d*)(?:\"|IN)?(?:-\d+)?(?:UN[CF]|BS[WF])?"
 _THREADS = (3.0, 64.0)  # mm, what a draw bar could have
 
 
@@ -30,9 +30,9 @@ def thread_diameter(thread: str) -> float:
     (10.0, 9.524999999999999)
     """
     plain = re.sub(r"\s", "", thread.upper())
-    if metric := _METRIC.fullmatch(plain):
+    if metric := re.fullmatch(_METRIC, plain):
         diameter = float(metric["size"])
-    elif inch := _INCH.fullmatch(plain):
+    elif inch := re.fullmatch(_INCH, plain):
         diameter = MM_PER_INCH * int(inch["over"]) / int(inch["under"])
     else:
         raise InputError(f'thread "{thread}": write it like "M10" or "3/8", or state clamp_force instead')

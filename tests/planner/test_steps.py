@@ -53,7 +53,7 @@ RUNNING = Running(
 
 def one(kind, x1, z1, x2, z2, *, outward=True, descend=5.0):
     """A pass of a single straight leg between (x1, z1) and (x2, z2), x1 < x2."""
-    return Pass(kind, (Leg(Chain((Flat(x1, z1, x2, z2),)), outward),), descend, 0.1, (), STOCK)
+    return Pass(kind, (Leg(Chain((Flat(x1, z1, x2, z2),)), outward),), descend, 0.1, STOCK)
 
 
 def moves(*passes, running=RUNNING):

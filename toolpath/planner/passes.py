@@ -30,7 +30,6 @@ class Pass(NamedTuple):
     legs: tuple[Leg, ...]  # the lead-in legs first, then the cut itself
     descend: float  # z down to which the rapid goes at the first leg's start; feed from there
     bite: float  # mm, greatest thickness removed normal to the path
-    metal: tuple[tuple[float, float], ...]  # where in x the last leg meets metal
     before: Stock  # the metal that this pass finds
 
     @property
@@ -67,11 +66,8 @@ def bite(before: Stock, after: Stock) -> float:
 
 
 def taken(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
-    last = legs[-1].path
-    before_last = stock.after(leg.path for leg in legs[:-1])
-    after = before_last.after([last])
-    metal = tuple(stretches_above(before_last.centre, last, by=NO_METAL))
-    return Pass(kind, tuple(legs), descend, bite(stock, after), metal, stock), after
+    after = stock.after(leg.path for leg in legs)
+    return Pass(kind, tuple(legs), descend, bite(stock, after), stock), after
 
 
 def skim_passes(stock: Stock, skim: float, rules: Rules) -> Iterator[tuple[Pass, Stock]]:

@@ -47,30 +47,34 @@ def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int, worth: 
     fewest = max(1, math.ceil(thick / rules.dish_depth - COUNT))
     for count in range(fewest, min(fewest + MORE_LAYERS, most) + 1):
         passes: Passes = []
+        left = stock
         for one, left in _layered(
             stock, cut, rules, way, [thick * k / count for k in reversed(range(count))]
         ):
-            if one.kind == "rough" and one.bite > rules.dish_depth:
+            if one.bite > rules.dish_depth:
                 break
             passes.append((one, left))
             if _cost(passes) >= worth:
                 return []
         else:
+            rest = _levels(left, cut, rules) if _too_much_at_once(left, cut, rules) else ()
+            for level in rest:
+                passes.append(level)
+                if _cost(passes) >= worth:
+                    return []
             return passes
     return []
 
 
 def _layered(
-    stock: Stock, cut: Chain, rules: Rules, way: Way, layers: list[float]
+    stock: Stock, cut: Chain, rules: Rules, way: Way, over: list[float]
 ) -> Iterator[tuple[Pass, Stock]]:
-    """Contours as far over the grown cut as `layers` says (mm), then levels where too much is left."""
+    """Contours so far `over` the cut grown by the allowance (mm), one after another."""
     left = stock
-    for over in layers:
-        for one, after in way(left, cut, rules.allowance + over, "rough", rules):
+    for height in over:
+        for one, after in way(left, cut, rules.allowance + height, "rough", rules):
             yield one, after
             left = after
-    if _too_much_at_once(left, cut, rules):
-        yield from _levels(left, cut, rules)
 
 
 def _along(stock: Stock, cut: Chain, over: float, kind: Kind, rules: Rules) -> Iterator[tuple[Pass, Stock]]:

@@ -57,7 +57,7 @@ def _travel(recut: Recut, plan: DroPlan) -> tuple[Step, ...]:
         legs = _legs(cut, plan)
         start = stock.wary_centre.at(min(legs[0].starts_at, stock.wary_centre.outer))
         descend = max(legs[0].start_height, start + recut.job.cutting.clearance)
-        passes.append(Pass("skim" if cut.cut == "skim" else "rough", legs, descend, 0.0, (), stock))
+        passes.append(Pass("skim" if cut.cut == "skim" else "rough", legs, descend, 0.0, stock))
         stock = stock.after(leg.path for leg in legs)
     return steps_of(Plan(plan.work, tuple(passes), stock), recut.running)
 

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import astuple
 from itertools import pairwise
 
 import numpy as np
@@ -256,7 +255,7 @@ NARROW = sections.flat(12.0, 12.0, 45.0, corner=RADIUS)  # met at 12 sin 14 deg 
 )
 def test_what_is_said(relief: float, thickness: float | None, height: float | None, said: tuple[object, ...]):
     (found,) = findings(flank_of(NARROW, 12.0, relief, thickness), thickness, height)
-    assert astuple(found) == said
+    assert found == said
 
 
 def met_by_distances(section: Chain, path: Chain, relief: float) -> float:

@@ -5,7 +5,6 @@ import re
 import subprocess
 import sys
 from collections.abc import Sequence
-from dataclasses import astuple
 
 import pytest
 import shapely
@@ -332,7 +331,7 @@ SMALL = (
 def test_what_is_said(depth: float, stated: dict[str, object], gap: float | None, advice: str):
     """The tests above try the advice; a gap is given where it can be seen by head."""
     (stop,) = check(*dished(depth), holder(**stated), INSERT)[1]
-    severity, code, what, value, *rest = astuple(stop)
+    severity, code, what, value, *rest = stop
     assert (severity, code, *rest) == ("refused", "holder-contact", TOUCH, "mm", advice)
     assert re.fullmatch(SMALL, what)
     assert value < 0 if gap is None else value == pytest.approx(gap, abs=1e-3)

@@ -3,7 +3,6 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -246,7 +245,7 @@ CHOICE = Question("a.c", "Which?", "choice", choices=("x", "y"))
 
 def test_prompt() -> None:
     assert LENGTH.prompt("mm") == "How long? (mm)"
-    assert replace(LENGTH, optional=True).prompt("inch") == "How long? (inches; Enter: not stated)"
+    assert LENGTH._replace(optional=True).prompt("inch") == "How long? (inches; Enter: not stated)"
     assert CHOICE.prompt("mm") == "Which? (x, y)"
 
 
@@ -256,7 +255,7 @@ def test_prompt() -> None:
         (LENGTH, "7.50", "7.50"),
         (LENGTH, "0.3 in", '"0.3 in"'),
         (LENGTH, "5.", "5.0"),
-        (replace(LENGTH, low=0), ".5", "0.5"),
+        (LENGTH._replace(low=0), ".5", "0.5"),
         (COUNT, "3", "3"),
         (CHOICE, "y", '"y"'),
         (Question("t", "Title?"), 'a "b"', r'"a \"b\""'),

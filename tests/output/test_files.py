@@ -211,7 +211,7 @@ def test_nothing_is_made_of_what_does_not_read_back(which, monkeypatch):
         found = right(*asked, **more)
         rows = files.readback(found.text.replace("Z-", "Z-1"), files.setup_of(recut, files.frame_of(recut))) \
             if which == "program" else files.readback_rows([], found.setup)  # fmt: skip
-        return replace(found, readback=rows)
+        return found._replace(readback=rows)
 
     monkeypatch.setattr(files, name, wrong)
     with pytest.raises(
@@ -243,7 +243,7 @@ def test_a_proving_copy_that_seems_to_cut_is_refused(monkeypatch):
 
     def cutting(recut: Recut, *, lift: float | None = None) -> Any:
         found = right(recut, lift=lift)
-        return found if lift is None else replace(found, readback=replace(found.readback, removed=0.25))
+        return found if lift is None else replace(found, readback=found.readback._replace(removed=0.25))
 
     monkeypatch.setattr(files, "made", cutting)
     with pytest.raises(StopError, match=r"^pump-proving\.nc: would remove 0\.250 mm3; lift it higher$"):

@@ -1,7 +1,5 @@
 """The set as keys and on the terminal: what is due, spreads, masses, and the command to type next."""
 
-from dataclasses import replace
-
 import pytest
 
 from tests.sample_jobs import job_file
@@ -207,4 +205,4 @@ def test_the_record_is_named_after_the_job_with_its_dots():
 def test_a_set_in_which_nothing_is_due_is_not_done():
     """Over, with nothing in common, is no reason for a record."""
     found = summary([piston(1, final=11780.0), piston(2, final=11600.0)], TOLERANCE)
-    assert next_commands(replace(found, common=None), "pump.toml") == []
+    assert next_commands(found._replace(common=None), "pump.toml") == []

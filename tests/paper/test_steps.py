@@ -1,7 +1,5 @@
 """The picture of the steps: its figures are the table's, and it shows what stands over the section."""
 
-from dataclasses import replace
-
 import matplotlib as mpl
 import numpy as np
 import pytest
@@ -55,4 +53,4 @@ def test_no_steps_no_picture():
 @pytest.mark.parametrize("name", ["blank-bowl", "tractor-pair"])
 def test_words_stay_in_the_room(name):
     for box in drawn(name).taken.boxes:
-        assert box.within(replace(ROOM, top=ROOM.top + 1))
+        assert box.within(ROOM._replace(top=ROOM.top + 1))

@@ -214,6 +214,6 @@ def test_every_kind_has_its_name():
 def test_no_second_rapid_to_the_same_x():
     """The pass before ended 0.3 mm inside 20.3, where the next begins."""
     ends_there = one("rough", 10.0, 3.0, 20.3, 3.0)
-    begins_there = replace(one("rough", 20.0, 3.0, 30.0, 3.0), descend=5.0)
+    begins_there = one("rough", 20.0, 3.0, 30.0, 3.0)._replace(descend=5.0)
     made = moves(ends_there, begins_there)
     assert [m.x for m in made if isinstance(m, Rapid) and m.x is not None] == [60.0, 10.0, 60.0]

@@ -1,7 +1,6 @@
 """From a job to its solved dish: what is free, what a reading sees besides, and the skim."""
 
 import math
-from dataclasses import astuple
 from pathlib import Path
 from typing import Any
 
@@ -274,7 +273,7 @@ def test_the_skim(changes: Changes, skim: float) -> None:
 def test_a_crown_that_would_not_clean_up() -> None:
     with pytest.raises(Stopped) as caught:
         design_of({"piston.compression_height": "40.5", "crown.compression_height": "40.49"})
-    severity, code, said, value, limit, unit, told = astuple(caught.value.finding)
+    severity, code, said, value, limit, unit, told = caught.value.finding
     assert (severity, code, unit) == ("refused", "height-reach", "mm")
     assert said == "the crown stands 40.500 mm over the pin: to 40.490 mm it would not clean up"
     assert (value, limit) == pytest.approx((0.01, 0.02))

@@ -1,7 +1,6 @@
 """Every finding of a design by itself: what it says, with which figures, and when it says nothing."""
 
 import math
-from dataclasses import astuple
 from typing import Any
 
 import pytest
@@ -111,7 +110,7 @@ FOUND: list[tuple[str, Changes, tuple[str, str], str, tuple[float | None, float 
 )
 def test_every_finding_of_a_design(changes: Changes, kind: Any, what: str, figures: Any, advice: str) -> None:
     (found,) = (f for f in design_of(changes).findings() if f.code == kind[1])
-    severity, code, said, value, limit, unit, told = astuple(found)
+    severity, code, said, value, limit, unit, told = found
     assert ((severity, code), said, unit, told) == (kind, what, figures[2], advice)
     assert (value, limit) == tuple(f if f is None else pytest.approx(f, rel=1e-3) for f in figures[:2])
 

@@ -3,7 +3,6 @@
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -96,7 +95,7 @@ def test_flat_depth_against_brentq(target: float) -> None:
 
 @pytest.mark.parametrize("target", [5000.0, 11600.0, 14000.0])
 def test_flat_mouth_against_brentq(target: float) -> None:
-    shape, _ = solved(target, "mouth", replace(PAN, mouth=None, depth=3.1))
+    shape, _ = solved(target, "mouth", PAN._replace(mouth=None, depth=3.1))
     expected = brentq(lambda m: pan_volume(m, 3.1, 5.0) - target, 10.0, OUTER, xtol=1e-13)
     assert shape.mouth == pytest.approx(expected, rel=1e-9)
 
@@ -127,7 +126,7 @@ def test_old_bowl_deeper_than_the_new_floor_leaves_a_ring() -> None:
 def test_any_target_is_hit_to_1e_9(skim: float, target: float) -> None:
     for shape in (
         PAN,
-        replace(PAN, corner=8.0),
+        PAN._replace(corner=8.0),
         Shape(form="spherical", insert_radius=5.0, mouth=36.0),
         Shape(form="tapered", insert_radius=5.0, mouth=36.0, corner=5.0, fall=0.05),
         Shape(form="deepened", insert_radius=5.0, mouth=33.0),
@@ -191,7 +190,7 @@ def test_points_scaled_in_depth_never_jump() -> None:
     shape = Shape(form="points", insert_radius=3.0, points=drawn)
     here = search(shape)
     depths = np.linspace(0.5, 12.0, 231)
-    volumes = np.array([here.volume(replace(shape, depth=float(d)), 0.0) for d in depths])
+    volumes = np.array([here.volume(shape._replace(depth=float(d)), 0.0) for d in depths])
     steps = np.diff(volumes)
     assert np.abs(np.diff(steps)).max() < 0.02 * steps.mean()
     for target in np.linspace(volumes[0], volumes[-1], 50)[1:-1]:
@@ -202,7 +201,7 @@ def test_points_scaled_in_depth_never_jump() -> None:
 @pytest.mark.parametrize("target", [9000.0, 10200.0])
 def test_skim_against_brentq(target: float) -> None:
     """A fixed floor 2 mm under the finished crown, the old bowl deeper: the skim sets the volume."""
-    shape = replace(PAN, depth=2.0)
+    shape = PAN._replace(depth=2.0)
 
     def after(skim: float) -> float:
         return pan_volume(34.0, 2.0, 5.0, skim)
@@ -216,14 +215,14 @@ def test_skim_against_brentq(target: float) -> None:
 
 def test_skim_alone_makes_the_old_bowl_smaller() -> None:
     """The cap that is left: pi h^2 (3 R - h)/3 at h = depth - skim."""
-    _, skim = solved(5000.0, "skim", replace(PAN, depth=0.0), BOWL)
+    _, skim = solved(5000.0, "skim", PAN._replace(depth=0.0), BOWL)
     expected = 5.5 - brentq(lambda h: math.pi * h * h * (3 * SPHERE - h) / 3 - 5000, 0.1, 5.5, xtol=1e-13)
     assert skim == pytest.approx(expected, rel=1e-9)
 
 
 def test_target_that_moves_with_the_skim() -> None:
     """Pockets lose skim * area: the turned part must hold that much more."""
-    here = search(replace(PAN, depth=0.0), BOWL)
+    here = search(PAN._replace(depth=0.0), BOWL)
     _, skim = here.solved("skim", lambda s: 5000.0 + 300.0 * s)
     assert here.volume(here.shape, skim) == pytest.approx(5000.0 + 300.0 * skim, rel=1e-9)
 
@@ -257,7 +256,7 @@ def test_a_skim_can_take_the_old_dish_away(skim: float) -> None:
 def test_no_cut_where_the_skimmed_dish_already_is_the_target(free: str) -> None:
     h = 5.0
     target = math.pi * h * h * (3 * SPHERE - h) / 3  # the bowl after 0.5 mm
-    shape = replace(PAN, mouth=20.0) if free == "depth" else replace(PAN, mouth=None, depth=2.0)
+    shape = PAN._replace(mouth=20.0) if free == "depth" else PAN._replace(mouth=None, depth=2.0)
     found, _ = solved(target, free, shape, BOWL, 0.5)
     assert found.depth == 0
     assert search(found, BOWL, 0.5).volume(found, 0.5) == pytest.approx(target, rel=1e-9)
@@ -266,16 +265,16 @@ def test_no_cut_where_the_skimmed_dish_already_is_the_target(free: str) -> None:
 def test_the_least_cut_just_over_the_level_stretch() -> None:
     """Inside the old bowl a cut changes nothing; one mm3 more starts where the pan comes out of it."""
     target = cap_volume(32.0, 5.5) + 1.0
-    found, _ = solved(target, "depth", replace(PAN, mouth=20.0), BOWL)
+    found, _ = solved(target, "depth", PAN._replace(mouth=20.0), BOWL)
     expected = brentq(lambda d: pan_volume(20.0, d, 5.0, 0.0) - target, 1.0, 8.0, xtol=1e-12)
     assert found.depth == pytest.approx(expected, abs=1e-6)
-    level = search(PAN, BOWL).volume(replace(PAN, mouth=20.0, depth=expected - 0.5), 0.0)
+    level = search(PAN, BOWL).volume(PAN._replace(mouth=20.0, depth=expected - 0.5), 0.0)
     assert level == pytest.approx(cap_volume(32.0, 5.5), rel=1e-9)
 
 
 def test_skim_already_right_is_no_skim() -> None:
     """The new cut alone makes the volume, whatever the skim: take none, a rounding away or not."""
-    shape = replace(PAN, mouth=36.0, depth=7.0)
+    shape = PAN._replace(mouth=36.0, depth=7.0)
     exact = pan_volume(36.0, 7.0, 5.0)
     for target in (exact, exact * (1 - 1e-11), exact * (1 + 1e-11)):
         _, skim = solved(target, "skim", shape, BOWL)
@@ -301,16 +300,16 @@ def test_metal_does_not_go_back() -> None:
 
 
 def test_mouth_out_of_reach() -> None:
-    shape = replace(PAN, mouth=None, depth=1.0)
+    shape = PAN._replace(mouth=None, depth=1.0)
     with pytest.raises(Stopped, match=r"no mouth diameter makes the turned dish 11.600 cc"):
         solved(11600.0, "mouth", shape)
     with pytest.raises(Stopped, match=r"no mouth diameter makes the turned dish 0.001 cc"):
-        solved(1.0, "mouth", replace(shape, depth=6.0))
+        solved(1.0, "mouth", shape._replace(depth=6.0))
 
 
 def test_skim_out_of_reach() -> None:
     with pytest.raises(Stopped, match=r"no skim makes the turned dish 12.000 cc"):
-        solved(12000.0, "skim", replace(PAN, mouth=20.0, depth=1.0), BOWL)
+        solved(12000.0, "skim", PAN._replace(mouth=20.0, depth=1.0), BOWL)
 
 
 def test_no_cut_goes_deeper_than_it_may() -> None:
@@ -324,11 +323,11 @@ def test_no_cut_goes_deeper_than_it_may() -> None:
 @pytest.mark.parametrize("lip_form", ["chamfer", "radius"])
 @pytest.mark.parametrize("target", [1800.0, 3000.0, 11600.0, 25000.0])
 def test_lip_break_counts_in_the_volume(lip_form: Any, target: float) -> None:
-    shape = replace(PAN, lip=0.4, lip_form=lip_form)
+    shape = PAN._replace(lip=0.4, lip_form=lip_form)
     found, _ = solved(target, "depth", shape)
     here = search(shape)
     assert here.volume(found, 0.0) == pytest.approx(target, rel=1e-9)
-    bare = replace(found, lip=0.0)
+    bare = found._replace(lip=0.0)
     assert here.volume(bare, 0.0) < target - 0.1
 
 
@@ -346,14 +345,14 @@ def test_floor_hardly_deeper_than_its_lip_break(lip_form: Any, deepest: float) -
 @pytest.mark.parametrize("lip_form", ["chamfer", "radius"])
 def test_mouth_solved_with_a_lip_break(lip_form: Any) -> None:
     """The widest mouth has no rim left for the break; that must not spoil the search."""
-    shape = replace(PAN, mouth=None, depth=6.0, lip=0.4, lip_form=lip_form)
+    shape = PAN._replace(mouth=None, depth=6.0, lip=0.4, lip_form=lip_form)
     found, _ = solved(15000.0, "mouth", shape)
     assert search(shape).volume(found, 0.0) == pytest.approx(15000.0, rel=1e-9)
 
 
 def test_an_old_dish_too_shallow_for_the_lip_break() -> None:
     """Its wall is lower than the break; the new, wider cut has room for it."""
-    shape = replace(PAN, lip=0.4)
+    shape = PAN._replace(lip=0.4)
     found, _ = solved(11600.0, "depth", shape, flat(20.0, 0.2, OUTER))
     alone, _ = solved(11600.0, "depth", shape)
     assert found.depth == pytest.approx(alone.depth, rel=1e-9)  # the old dish is all inside the cut
@@ -367,6 +366,6 @@ def test_a_lip_break_that_does_not_fit_the_answer_is_a_stop() -> None:
 
 def test_lip_ring_is_pappus_triangle() -> None:
     """0.4 x 0.4 outside r = 34, a triangle of 0.08 mm2 with its centroid a third out."""
-    shape = replace(PAN, depth=7.0, lip=0.4)
+    shape = PAN._replace(depth=7.0, lip=0.4)
     ring = search(shape).volume(shape, 0.0) - pan_volume(34.0, 7.0, 5.0)
     assert ring == pytest.approx(2 * math.pi * (34 + 0.4 / 3) * 0.08, rel=1e-6)

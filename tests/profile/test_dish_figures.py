@@ -1,7 +1,6 @@
 """Figures of a dish: metal left in its corners, plan area, and the section that is drawn or cut."""
 
 import math
-from dataclasses import replace
 
 import pytest
 
@@ -78,7 +77,7 @@ def test_deepened_out_to_the_crown_edge_does_not_jump() -> None:
     old = flat(27.0, 5.7, 38.1, corner=1.0)
     shape = Shape(form="deepened", insert_radius=6.35, depth=7.5)
     near, at = (
-        Search(shape, old, skim=0.0, deepest=12.0).volume(replace(shape, mouth=mouth), 0.0)
+        Search(shape, old, skim=0.0, deepest=12.0).volume(shape._replace(mouth=mouth), 0.0)
         for mouth in (38.1 - 1e-6, 38.1)
     )
     assert at == pytest.approx(near, rel=1e-6)
@@ -89,7 +88,7 @@ def test_as_cut_counts_for_points_and_deepened() -> None:
     drawn = Shape(form="points", insert_radius=5.0, points=((0.0, -4.0), (30.0, -4.0), (30.0, 0.0)))
     assert drawn.takes_what_it_gets
     here = Search(drawn, PLAIN, skim=0.0, deepest=12.0)
-    volume = here.volume(replace(drawn, depth=7.0), 0.0)
+    volume = here.volume(drawn._replace(depth=7.0), 0.0)
     fillet = 2 * math.pi * (30 - 0.2233684 * 5) * 0.2146018 * 25
     assert volume == pytest.approx(math.pi * 900 * 7 - fillet, rel=1e-6)
 
@@ -104,14 +103,14 @@ def test_mouth_of_drawn_points_may_be_set_and_may_not_leave_the_crown() -> None:
     )
     assert mouth_radius(shape.drawn(PLAIN)) == pytest.approx(36.0)
     with pytest.raises(Stopped, match="runs beyond the crown"):
-        replace(shape, mouth=46.0).drawn(PLAIN)
+        shape._replace(mouth=46.0).drawn(PLAIN)
 
 
 def test_drawn_is_the_form_that_was_asked_for() -> None:
-    corner = replace(PAN, depth=9.0, corner=8.0).drawn(PLAIN).segments[1]
+    corner = PAN._replace(depth=9.0, corner=8.0).drawn(PLAIN).segments[1]
     assert isinstance(corner, Arc)
     assert (corner.radius, corner.t1, corner.t2) == pytest.approx((8.0, -HALF_PI, 0.0))
-    assert replace(PAN, depth=0.0).drawn(PLAIN).segments == PLAIN.segments
+    assert PAN._replace(depth=0.0).drawn(PLAIN).segments == PLAIN.segments
 
 
 def test_a_corner_hardly_tighter_than_the_insert_leaves_its_hair():

@@ -1,7 +1,6 @@
 """What the piston's findings say, word for word: severity, code, sentence, value, limit, unit, advice."""
 
 from collections.abc import Callable
-from dataclasses import astuple
 from types import SimpleNamespace
 from typing import Any, cast
 
@@ -261,7 +260,7 @@ FOUND = [
     ("make", "kind", "what", "figures", "advice"), FOUND, ids=[f"{case[1][1]}: {case[2]}" for case in FOUND]
 )
 def test_every_finding(make: Callable[[], Any], kind: Any, what: str, figures: Any, advice: str) -> None:
-    severity, code, said, value, limit, unit, told = astuple(seen(make))
+    severity, code, said, value, limit, unit, told = seen(make)
     assert ((severity, code), said, unit, told) == (kind, what, figures[2], advice)
     assert (value, limit) == tuple(f if f is None else pytest.approx(f, abs=5e-4) for f in figures[:2])
 

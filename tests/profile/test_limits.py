@@ -140,7 +140,7 @@ def test_at_the_limits_nothing_is_found():
     ],
 )
 def test_just_under_a_limit_is_a_stop(short: dict[str, float], code: str, line: str):
-    values = {name: getattr(ENOUGH, name) for name in Limits.__dataclass_fields__}
+    values = {name: getattr(ENOUGH, name) for name in Limits._fields}
     found = findings(Limits(**{**values, **short}), STATED)
     assert [(f.severity, f.code) for f in found] == [("refused", code)]
     assert line in found[0].line()

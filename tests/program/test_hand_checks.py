@@ -1,6 +1,5 @@
 """The checks of a table: the way along the dish that a hand blends, and the travel of its rows."""
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -35,7 +34,7 @@ def test_blending_goes_the_way_of_a_finishing_cut(sample):
 
 def test_where_no_dish_is_cut_there_is_no_way():
     work = table_of(recut_of()).plan.work
-    assert _contour(replace(work, cut=Chain.flat(0.0, work.stock.surface.outer))) is None
+    assert _contour(work._replace(cut=Chain.flat(0.0, work.stock.surface.outer))) is None
 
 
 @pytest.mark.parametrize("sample", SAMPLES)

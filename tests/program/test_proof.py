@@ -91,7 +91,7 @@ def test_a_motion_may_take_what_the_plan_takes_there_and_a_twentieth_of_a_millim
 def test_where_only_a_break_and_a_skim_are_cut_nothing_may_be_taken_below():
     recut = recut_of()
     skims = tuple(p for p in recut.plan.passes if p.kind == "skim")
-    bare = replace(recut, plan=replace(recut.plan, passes=skims))
+    bare = replace(recut, plan=recut.plan._replace(passes=skims))
     bite = setup_of(bare, frame_of(bare)).most_bite
     assert bite.levels == ()
     assert bite.anywhere == pytest.approx(1.5 * 0.05)

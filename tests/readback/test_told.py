@@ -1,7 +1,6 @@
 """What a readback says, word for word: severity, code, sentence, value, limit, unit, advice."""
 
 import math
-from dataclasses import astuple
 
 import pytest
 
@@ -154,7 +153,7 @@ def test_what_is_said(
 ) -> None:
     result = readback(HEAD + blocks + "M30\n", held)
     found = next(f for f in result.findings if f.code == said[1])
-    severity, code, what, value, limit, unit, advice = astuple(found)
+    severity, code, what, value, limit, unit, advice = found
     assert ((severity, code, what), unit, advice) == (said, *figures[2:])
     assert (value, limit) == tuple(f if f is None else pytest.approx(f, abs=0.01) for f in figures[:2])
     assert limit is None or limit == pytest.approx(figures[1], abs=1e-6)

@@ -28,11 +28,11 @@ def made(
     design: Design, depth: float, stage: Any = "first", zero: Any = "same", mark: str = "A", **more: Any
 ) -> MadeCut:
     """What `make` logs of a cut that deep."""
-    shape = replace(design.shape, depth=depth)
+    shape = design.shape._replace(depth=depth)
     section = replace(design, shape=shape).cut
     point = design.received.job.tool.control_point
     facts = CutFacts.of(stage, zero, design.skim, shape, point, design.target, old_dish(design), section)
-    return MadeCut(1, replace(facts, **more), mark, "job.nc", "0" * 64)
+    return MadeCut(1, facts._replace(**more), mark, "job.nc", "0" * 64)
 
 
 def said(found: list[Finding], code: str) -> Finding:

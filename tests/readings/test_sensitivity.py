@@ -355,7 +355,7 @@ def test_the_design_over_what_is_believed_holds_the_larger_dish_and_the_cut_that
     found = Model(design, 300.0, stands).at_old()
     assert found.received.section.volume_below() == pytest.approx(6300.0)
     whole = deeper(found.skimmed, stands).volume_below()
-    assert replace(found, shape=replace(found.shape, depth=1.0)).finished.volume_below() == pytest.approx(
+    assert replace(found, shape=found.shape._replace(depth=1.0)).finished.volume_below() == pytest.approx(
         whole
     )
     assert isinstance(found.stands, Chain)

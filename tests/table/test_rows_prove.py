@@ -46,7 +46,7 @@ class Job:
     def work(self, depth: float) -> Work:
         stock = Stock.received(self.old, self.shape.insert_radius, off_centre=0.3, depth_uncertain=0.2)
         skimmed = skimmed_section(self.old)
-        shape = Shape(**{k: getattr(self.shape, k) for k in Shape.__slots__} | {"depth": depth})
+        shape = self.shape._replace(depth=depth)
         cut = shape.cut(self.old, skimmed)
         return Work(stock, self.skim, cut, sections.mouth_radius(deeper(skimmed, cut)))
 

@@ -62,15 +62,18 @@ def outline(holder: Holder, insert: Insert) -> "Polygon | None":
 
 
 def check(
-    stock: Stock, steps: Iterable[Step], holder: Holder | None, insert: Insert
+    stock: Stock, steps: Iterable[Step], holder: Holder | None, insert: Insert, *, under: float = math.inf
 ) -> tuple[HolderClearance | None, list[Finding]]:
-    """The smallest gap of a stated holder over the whole program, and the stop that a contact is."""
+    """The smallest gap of a stated holder over all the steps, and the stop that a contact is.
+
+    Where no gap is `under` so many mm, any one stands for the smallest.
+    """
     shape = None if holder is None else outline(holder, insert)
     if holder is None or shape is None:
         return None, []
     course = Course(stock, steps)
     below = holder.height_below_edge or 0.0
-    found = course.clearance(shape, below)
+    found = course.clearance(shape, below, under=under)
     if found.gap > TOUCH:
         return found, []
     where = f"X {found.x:.2f} (radius), Z {found.z:.2f}"

@@ -1,5 +1,6 @@
 """Room round the tool and metal left in the crown of a planned recut."""
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -29,9 +30,12 @@ class Clearance(NamedTuple):
 
 
 def clearance_of(
-    design: Design, work: Work, contour: Chain | None, steps: Sequence[Step]
+    design: Design, work: Work, contour: Chain | None, steps: Sequence[Step], *, under: float = math.inf
 ) -> tuple[Clearance, list[Finding]]:
-    """Measure the room and the metal, with what they have to say; `contour` is the path of the finishing cut."""
+    """Measure the room and the metal, with what they have to say; `contour` is the path of the finishing cut.
+
+    Where no gap of the holder is `under` so many mm, any one stands for the smallest.
+    """
     job, insert = design.received.job, design.insert
     section = finished_section(work)
     left = crown.limits(section, job.piston, design.skim)
@@ -40,7 +44,7 @@ def clearance_of(
     if job.holder is not None:
         from toolpath.clearance import holder
 
-        held, told = holder.check(work.stock, steps, job.holder, insert)
+        held, told = holder.check(work.stock, steps, job.holder, insert, under=under)
         found += told
     e, floor = job.engine, left.floor_thickness
     if e is not None and e.peak_pressure is not None and e.crown_stress is not None and floor is not None:

@@ -87,21 +87,21 @@ class Course:
         )
         self._metals: dict[tuple[int, float], Metal] = {}
 
-    def clearance(self, shape: "Polygon", below: float) -> HolderClearance:
-        """The smallest gap of a holder that goes down to `below` mm under the edge."""
-        return self._searched(shape, below, -math.inf)
+    def clearance(self, shape: "Polygon", below: float, *, under: float = math.inf) -> HolderClearance:
+        """The smallest gap of a holder that goes down to `below` mm under the edge; if none is `under`, any."""
+        return self._searched(shape, below, 0.0, under)
 
     def clears(self, shape: "Polygon", below: float, margin: float) -> bool:
         """Whether the holder keeps `margin` mm away from all metal."""
-        return self._searched(shape, below, margin).gap >= margin
+        return self._searched(shape, below, margin, margin).gap >= margin
 
-    def _searched(self, shape: "Polygon", below: float, enough: float) -> HolderClearance:
-        """The smallest gap, or the first one under `enough` mm."""
+    def _searched(self, shape: "Polygon", below: float, enough: float, under: float) -> HolderClearance:
+        """The smallest gap, or the first one found to be at most `enough` mm, or any where none is `under`."""
         moves = np.arange(self._index.size)
         best, gaps = self._lowest(shape, below, np.tile(moves, 2), np.repeat((0.0, 1.0), moves.size))
         # between two ends a gap that no cut changes cannot fall further than their way lets it rise again
         least = (gaps[: moves.size] + gaps[moves.size :] - self._length) / 2
-        moves = moves[self._cuts | (least < best.gap)]
+        moves = moves[self._cuts | (least < min(best.gap, under))]
         parts = np.maximum(1, np.ceil(self._length[moves] / FIRST_STEP)).astype(np.intp)
         which = np.repeat(moves, parts)
         nth = np.arange(which.size) - np.repeat(np.cumsum(parts) - parts, parts)
@@ -111,12 +111,12 @@ class Course:
             lowest, gaps = self._lowest(shape, below, which, share)
             best = min(best, lowest)
             wide = half * self._length[which]
-            keep = (best.gap > max(enough, 0.0)) & (gaps - wide < best.gap) & (2 * wide > STEP)
+            keep = (best.gap > enough) & (gaps - wide < min(best.gap, under)) & (2 * wide > STEP)
             half = half[keep] / 2
             share = np.concatenate((share[keep] - half, share[keep] + half))
             which, half = np.tile(which[keep], 2), np.tile(half, 2)
         span = STEP / max(STEP, float(self._length[best.row]))
-        for _ in range(POLISH):
+        for _ in range(POLISH if best.gap < under + STEP else 0):
             share = np.clip(best.share + span * np.linspace(-1.0, 1.0, 9), 0.0, 1.0)
             best = min(best, self._lowest(shape, below, np.full(9, best.row), share)[0])
             span /= 4

@@ -2,6 +2,7 @@
 
 import math
 
+from toolpath.clearance.holder import TOUCH
 from toolpath.clearance.room import clearance_of
 from toolpath.findings import Finding
 from toolpath.geometry.chain import Chain, deeper, stretches_above
@@ -30,7 +31,7 @@ def findings_by_hand(recut: Recut, plan: DroPlan) -> tuple[Finding, ...]:
     """What the rows have to say that the recut has not said: on the blended section, which is the deeper one."""
     design, job = recut.design, recut.job
     steps = _travel(recut, plan) if job.holder is not None else ()
-    _, found = clearance_of(design, plan.work, _contour(plan.work), steps)
+    _, found = clearance_of(design, plan.work, _contour(plan.work), steps, under=TOUCH)
     if design.received.engine is not None:
         found += engines.findings(design.received.engine, design.skim - plan.crown)
     told = {f.code for f in recut.findings}

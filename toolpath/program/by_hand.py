@@ -88,20 +88,15 @@ def table_of(recut: Recut) -> ByHand:
         pockets=beside,
         decimals=readout.decimals,
         resolution=from_mm(readout.resolution, readout.units),
+        most_bite=MostBite(over=SHARED * max(skim, dish) + SPARE, anywhere=SHARED * dish + SPARE),
     )
     left = left_in_crown(recut, plan)
-    rows = [HandRow(row.z, row.x_start, row.x_stop, row.z_to) for row in plan.rows]
-    back = readback_rows(rows, setup)
-    setup = replace(
-        setup,
-        most_bite=MostBite(over=SHARED * max(skim, dish) + SPARE, anywhere=SHARED * dish + SPARE),
-        most_left=back.stock_left + SPARE,  # the steps that a hand blends
-    )
+    back = readback_rows([HandRow(row.z, row.x_start, row.x_stop, row.z_to) for row in plan.rows], setup)
     return ByHand(
         table=_written(recut, plan, left),
         plan=plan,
-        setup=setup,
-        readback=readback_rows(rows, setup),
+        setup=replace(setup, most_left=back.stock_left + SPARE),  # the steps that a hand blends
+        readback=back,
         expected=plan.as_cut + beside,
         limits=left,
         findings=findings_by_hand(recut, plan),

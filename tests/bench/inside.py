@@ -3,7 +3,7 @@
 import math
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from statistics import median
 from time import process_time
 from typing import Any
@@ -63,7 +63,7 @@ def solving(rounds: int) -> Solving:
     corner, mouth = shape.corner, shape.mouth
     assert mouth is not None
     wanted = design.finished.volume_below()
-    search = Search(replace(shape, depth=None), section, skim, section.outer)
+    search = Search(shape._replace(depth=None), section, skim, section.outer)
 
     def ours() -> float:
         depth = search.solved("depth", lambda _: wanted)[0].depth
@@ -93,14 +93,14 @@ def solving(rounds: int) -> Solving:
     def through_section(depth: float) -> float:
         old = section.moved(skim)
         skimmed = skimmed_section(old)
-        finished = deeper(skimmed, replace(shape, depth=depth).cut(old, skimmed))
+        finished = deeper(skimmed, shape._replace(depth=depth).cut(old, skimmed))
         return _integral(lambda r: -2 * math.pi * r * finished.at(r), section.outer, None)
 
     def by_scipy(volume: Callable[[float], float]) -> Callable[[], float]:
         return lambda: float(brentq(lambda d: volume(d) - wanted, 2.0, 5.0, xtol=1e-12, rtol=1e-12))
 
     ways = (ours, by_scipy(through_section), by_scipy(written_out), by_scipy(told_kinks))
-    errors = [abs(search.volume(replace(shape, depth=way()), skim) / wanted - 1) for way in ways]
+    errors = [abs(search.volume(shape._replace(depth=way()), skim) / wanted - 1) for way in ways]
     return Solving(*(timed(way, rounds) for way in ways), *errors)
 
 

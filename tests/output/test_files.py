@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -243,7 +242,7 @@ def test_a_proving_copy_that_seems_to_cut_is_refused(monkeypatch):
 
     def cutting(recut: Recut, *, lift: float | None = None) -> Any:
         found = right(recut, lift=lift)
-        return found if lift is None else replace(found, readback=found.readback._replace(removed=0.25))
+        return found if lift is None else found._replace(readback=found.readback._replace(removed=0.25))
 
     monkeypatch.setattr(files, "made", cutting)
     with pytest.raises(StopError, match=r"^pump-proving\.nc: would remove 0\.250 mm3; lift it higher$"):

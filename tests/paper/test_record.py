@@ -69,7 +69,7 @@ def test_before_and_after_of_every_piston(pump: Drawn) -> None:
 
 def test_depth_floor_and_skim_are_those_of_the_cut_that_was_made(pump: Drawn) -> None:
     """The job may say something else by now: the facts in the log stand."""
-    facts = replace(pump.recut.facts, skim=0.4, shape=pump.recut.facts.shape._replace(depth=2.9))
+    facts = pump.recut.facts._replace(skim=0.4, shape=pump.recut.facts.shape._replace(depth=2.9))
     readings = three(1, 9250.0, 11450.0, 11610.0)
     log = Log((*readings[:2], MadeCut(1, facts, "ABC123", "job-p1-last.nc", "0" * 64), readings[2]))
     one = finished(pump.recut.job, log)[0]

@@ -1,7 +1,6 @@
 """A small program that the writer tests share: every kind of move, numbers to check by head."""
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 
@@ -86,6 +85,6 @@ def program() -> Callable[..., Program]:
     """Makes a program of one section under the common header, fields of it replaced by name."""
 
     def make(*moves: Move, **header: object) -> Program:
-        return Program(replace(HEADER, **header), (Begin(), *moves))
+        return Program(HEADER._replace(**header), (Begin(), *moves))
 
     return make

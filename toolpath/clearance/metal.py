@@ -80,8 +80,8 @@ class Metal:
 
     @cached_property
     def standing(self) -> NDArray[Any]:
-        """All the metal before the leg, one polygon (1,)."""
-        return self._shape.polygons(self._before[None, :])
+        """All the metal after the leg, one polygon (1,)."""
+        return self._shape.polygons(self._after[None, :])
 
     def during(self, centres: Floats, travel: Floats, *, outward: bool) -> NDArray[Any]:
         """What is left of it with the insert at each centre (N, 2) of the leg, (N,) polygons.

@@ -46,7 +46,7 @@ class HolderClearance(NamedTuple):
 
 
 class _Stage(NamedTuple):
-    """The metal that a move meets: all of `before`, or what a leg has left of it so far."""
+    """The metal that a move meets: what a leg has left of `before` so far, or all of `after` when it is done."""
 
     before: Chain
     after: Chain
@@ -85,7 +85,7 @@ class Course:
         self._length = np.where(
             arcs, np.abs(self._rows[:, 6]) * self._rows[:, 4], np.hypot(self._rows[:, 2], self._rows[:, 3])
         )
-        self._metals: dict[tuple[int, float], Metal] = {}
+        self._metals: dict[tuple[int, int, float], Metal] = {}
 
     def clearance(self, shape: "Polygon", below: float, *, under: float = math.inf) -> HolderClearance:
         """The smallest gap of a holder that goes down to `below` mm under the edge; if none is `under`, any."""
@@ -150,9 +150,10 @@ class Course:
     def _metal(self, k: int, below: float, centres: Floats, travel: Floats) -> Polygons:
         """The metal of a stage with the insert at these places: one polygon for all where nothing is cut."""
         stage = self._stages[k]
-        metal = self._metals.get((k, below))
+        key = (id(stage.before), id(stage.after), below)
+        metal = self._metals.get(key)
         if metal is None:
-            metal = self._metals[k, below] = Metal(stage.before, stage.after, self._radius, below)
+            metal = self._metals[key] = Metal(stage.before, stage.after, self._radius, below)
         if stage.outward is None:
             return metal.standing
         return metal.during(centres, travel, outward=stage.outward)
@@ -186,7 +187,7 @@ class Course:
                 continue
             if isinstance(step, CutStep):
                 stage = _Stage(step.before.wary, step.after.wary, step.leg.outward)
-                idle = _Stage(stage.after, stage.after, None)
+                idle = stage._replace(outward=None)
             to_x = x if move.x is None else move.x
             to_z = z if move.z is None else move.z
             if x is not None and z is not None and to_x is not None and to_z is not None:

@@ -57,8 +57,8 @@ class Rules(NamedTuple):
 
 def bite(before: Stock, after: Stock) -> float:
     """Greatest thickness (mm) between two states of the stock, normal to the new surface."""
-    r = np.linspace(0.0, before.surface.outer, 600)
-    old, new = before.surface.heights(r), after.surface.heights(r)
+    r, old = before.sampled
+    _, new = after.sampled
     cut = old - new > JOIN
     if not cut.any():
         return 0.0

@@ -4,8 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve, swept, widened
+from toolpath.geometry.segments import Floats
+
+SAMPLES = 600  # radii at which two states of the stock are compared
 
 
 @dataclass(frozen=True)
@@ -39,6 +44,12 @@ class Stock:
     def wary_centre(self) -> Chain:
         """Lowest centre of the insert that is sure to touch no metal."""
         return self.centre if self.wary is self.surface else centre_curve(self.wary, self.radius)
+
+    @cached_property
+    def sampled(self) -> tuple[Floats, Floats]:
+        """Radii, (N,), evenly from the axis to the crown's edge, and the heights of the surface there, (N,), mm."""
+        r = np.linspace(0.0, self.surface.outer, SAMPLES)
+        return r, self.surface.heights(r)
 
     def after(self, paths: Iterable[Chain]) -> "Stock":
         """The stock once the insert's centre has followed each path."""

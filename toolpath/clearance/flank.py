@@ -35,8 +35,8 @@ ROOM_ERROR = 0.002  # mm that the room may be out by
 HEIGHT_STEP = 0.5  # mm, rows of the template
 DEFAULT_HEIGHT = 25.0  # mm, template of a shank whose height is not stated
 FIRST = 1e-3  # mm below the edge, where the search starts: at the edge itself the insert cuts
-RATIO = 1.03  # between two heights of the search
-HALVINGS = 24  # of a bracket of 3 %: 2e-9 of the height
+RATIO = 1.06  # between two heights of the search
+HALVINGS = 25  # of a bracket of 6 %: 2e-9 of the height
 FINISHED = "in the finished dish"
 TOUCHING = 1e-6  # mm between edge and section where it cuts
 
@@ -335,7 +335,7 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
         level = level[level < section.outer]
         more = np.column_stack((level, section.heights(level)))
         work = np.insert(drawn, np.searchsorted(drawn[:, 0], level), more, axis=0)
-        work = work[work[:, 0] >= h]
+        work = _without_level(work[work[:, 0] >= h])
         # at the plane of h itself a square may come out a digit below 0
         work[:, 0] = np.sqrt(np.maximum(0.0, work[:, 0] ** 2 - h**2))
         gaps = _to_polyline(centres, work)
@@ -346,6 +346,14 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
         return float(np.where(inside, -gaps, gaps).min())
 
     return room
+
+
+def _without_level(line: Floats) -> Floats:
+    """A polyline (K, 2) without the points between two of its own height."""
+    z = line[:, 1]
+    needed = np.ones(len(line), dtype=bool)
+    needed[1:-1] = (z[1:-1] != z[:-2]) | (z[1:-1] != z[2:])
+    return line[needed]
 
 
 def _to_polyline(points: Floats, line: Floats) -> Floats:

@@ -75,7 +75,7 @@ class _Leg:
     def first(self, down_to: float) -> tuple[float, float] | None:
         """Height and radius of the centre where the heel first digs in, at or above `down_to`."""
         every = np.arange(len(self.centres))
-        digs = np.array([self._digs(every, h) for h in LEVELS * down_to])  # (levels, centres)
+        digs = self._digs(every, down_to * LEVELS[:, None, None])  # (levels, centres)
         if not digs.any():
             return None
         level = int(np.argmax(digs.any(axis=1)))
@@ -90,8 +90,8 @@ class _Leg:
                 low = middle
         return float(high), float(self.centres[here[0], 0])
 
-    def _digs(self, rows: NDArray[np.intp], h: float) -> NDArray[np.bool_]:
-        """Whether the flank digs in at height h with the insert at these centres, (N,)."""
+    def _digs(self, rows: NDArray[np.intp], h: float | Floats) -> NDArray[np.bool_]:
+        """Whether the flank digs in at height h with the insert at these centres, (N,), or (L, N) at h (L, 1, 1)."""
         x, z = self.centres[rows, 0, None], self.centres[rows, 1, None]
         shrunk = self.radius - h * self.tangent - ALLOWED
         r = np.hypot(x + shrunk * np.cos(RAYS), h)
@@ -101,7 +101,7 @@ class _Leg:
         before, after = (np.interp(r, s[:, 0], s[:, 1], right=-np.inf) for s in (self.before, self.after))
         behind = (r <= self.touches[rows, None]) == self.outward
         work = np.where(behind, after, np.minimum(before, circle))
-        return np.asarray((z + shrunk * np.sin(RAYS) < work).any(axis=1))
+        return np.asarray((z + shrunk * np.sin(RAYS) < work).any(axis=-1))
 
 
 def _along(path: Chain) -> tuple[Floats, Floats]:

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from toolpath.forms import sections
-from toolpath.geometry.chain import Chain, deeper
+from toolpath.geometry.chain import Chain, deeper, stretches_above
 from toolpath.geometry.segments import Line
 from toolpath.planner.passes import Rules, bite, break_passes, finish_passes, skim_passes
 from toolpath.planner.plan import Work, finished_section, planned
@@ -98,7 +98,8 @@ def test_facing_is_in_equal_steps_from_beyond_the_land(skim, depth, levels):
         assert (leg.starts_at, leg.ends_at) == (pytest.approx(start), 0.0)
         assert one.descend == one.level
         assert one.bite == pytest.approx(thick)
-        assert one.metal == (pytest.approx((0.0, start - 1.5), abs=0.01),)
+        met = stretches_above(one.before.centre, leg.path, by=1e-4)
+        assert met == [pytest.approx((0.0, start - 1.5), abs=0.01)]
 
 
 def test_a_facing_cut_deeper_than_the_insert_starts_by_its_radius():
@@ -136,14 +137,15 @@ def test_metal_within_the_allowance_is_not_roughed():
     assert list(rough_passes(stock, sections.flat(25.0, 0.31, OUTER, corner=RADIUS), RULES))
 
 
-def test_the_metal_that_a_pass_names_is_where_it_cuts():
+def test_every_pass_cuts_where_there_is_metal():
     """An old flat dish of r 15: the new one, as deep, cuts from there outward."""
     old = received(sections.flat(15.0, 3.0, OUTER, corner=RADIUS))
     plan = planned(Work(old, 0.0, CUT, 25.0), RULES)
     for one in plan.passes:
         assert one.cut.path.inner > 5.0
-        assert one.metal
-        assert all(lo >= 11.0 for lo, _ in one.metal)
+        met = stretches_above(one.before.centre, one.cut.path, by=1e-4)
+        assert met
+        assert all(lo >= 11.0 for lo, _ in met)
 
 
 def test_finishing_ends_over_the_lip():

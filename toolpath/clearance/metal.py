@@ -36,7 +36,10 @@ class Silhouette:
         """The polygons (N,) of heights (N, K) over `r`."""
         import shapely
 
-        seen, r = self._seen(heights), self.r
+        seen = self._seen(heights)
+        needed = np.ones(self.r.size, dtype=bool)  # none between two of its own height
+        needed[1:-1] = ((seen[:, 1:-1] != seen[:, :-2]) | (seen[:, 1:-1] != seen[:, 2:])).any(axis=0)
+        seen, r = seen[:, needed], self.r[needed]
         n, k = seen.shape
         ring = np.empty((n, 2 * k + 2, 2))
         ring[:, :k, 0], ring[:, :k, 1] = -r[::-1], seen[:, ::-1]

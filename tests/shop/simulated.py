@@ -5,7 +5,7 @@ a floor of radius `c`, then an arc of radius `p`, so that c = 0 is a spherical b
 has a straight wall. Everything is an array with one row a piston. Volumes in mm3, lengths in mm.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -209,7 +209,7 @@ def run(
 
     # where a section answers unevenly its volume at the nominal old dish is not the nominal volume
     uneven = last.volume - (nominal if again else shape.target)
-    planned = progress.cut(replace(last, volume=aims + uneven), last_zero)
+    planned = progress.cut(last._replace(volume=aims + uneven), last_zero)
     now = progress.volume()
     mean, u = deeper(now, planned.volume())
     mean, u = np.where(to_cut, mean, now.mean), np.where(to_cut, u, now.u)

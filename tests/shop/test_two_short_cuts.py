@@ -6,7 +6,6 @@ DISHPATH_THOROUGH=1: forty thousand.
 """
 
 import os
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -76,7 +75,7 @@ def shop(shape: Shape, zeros: tuple[Zero, ...], *, latest_alone: bool = False) -
             mean, u = deeper(progress.volume(), planned.volume())
             return true[had_room], mean[had_room], u[had_room]
         if latest_alone:
-            planned = replace(planned, before={})
+            planned = planned._replace(before={})
         progress = planned.read_volume(true + calibration + rectangle(CLASS_A.graduation / 2))
     raise AssertionError("no last cut")
 

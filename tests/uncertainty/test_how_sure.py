@@ -95,7 +95,7 @@ def test_a_volume_without_a_burette_is_refused_with_the_table_to_add():
 def test_after_a_reading_the_volume_is_of_what_stands():
     """The deeper of two cuts 20 mm3 apart, of which neither is sure to be it."""
     before = start().cut(FIRST, "same")
-    cut = before.cut(replace(FIRST, volume=FIRST.volume + 20.0), "fresh")
+    cut = before.cut(FIRST._replace(volume=FIRST.volume + 20.0), "fresh")
     stands = cut.as_it_stands()
     mean, u = deeper(before.volume(), cut.volume())
     assert float(stands.volume().mean) == pytest.approx(float(mean))
@@ -173,7 +173,7 @@ def test_what_is_skimmed_away_does_not_stand_beside_the_cuts():
 
 def lightly_cut(*, volume=10900.0, **better):
     setup = replace(SETUP, old_dish=400.0, **better)
-    return start(setup).cut(replace(FIRST, volume=volume), "same").read_volume(volume + 10.0)
+    return start(setup).cut(FIRST._replace(volume=volume), "same").read_volume(volume + 10.0)
 
 
 @pytest.mark.parametrize(
@@ -207,6 +207,6 @@ def test_another_short_cut_needs_room_for_it(room, wiser):
 
 def test_without_a_burette_no_other_short_cut_is_asked_for():
     setup = replace(SETUP, old_dish=400.0)
-    piston = start(setup, None).cut(replace(FIRST, volume=10900.0), "same").read_depth(2.9)
+    piston = start(setup, None).cut(FIRST._replace(volume=10900.0), "same").read_depth(2.9)
     assert ahead(piston, [(LAST, "fresh")], TARGET, 30.0).chance < 0.9
     assert another_is_wiser(piston, LAST, "fresh", TARGET, 30.0) is None

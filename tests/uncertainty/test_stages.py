@@ -191,27 +191,27 @@ def test_a_good_shop_reaches_the_tolerance():
 
 
 def test_fresh_zero_is_out_of_reach_and_what_would_reach_it():
-    judged = reach(replace(PLAN, last_zero="fresh", tolerance=70.0), SETUP, CLASS_A)
+    judged = reach(PLAN._replace(last_zero="fresh", tolerance=70.0), SETUP, CLASS_A)
     assert not judged.in_reach
     assert judged.tolerance == pytest.approx(1.96 * 51, rel=0.1)
     assert judged.remedies[0].startswith("keep the zero for the last cut")
     assert judged.remedies[-1].startswith("touch off to 0.0")
     better = float(judged.remedies[-1].split()[3])
     reached = reach(
-        replace(PLAN, last_zero="fresh", tolerance=70.0), replace(SETUP, touch_off=better), CLASS_A
+        PLAN._replace(last_zero="fresh", tolerance=70.0), replace(SETUP, touch_off=better), CLASS_A
     )
     assert reached.chance == pytest.approx(0.95, abs=0.005)
 
 
 def test_a_coarse_burette_is_named_and_a_better_one_proposed():
     coarse = Burette(100000.0, 200.0, 200.0, name="100 cc class B")
-    judged = reach(replace(PLAN, tolerance=80.0), replace(SETUP, old_dish=250.0), coarse, (CLASS_A,))
+    judged = reach(PLAN._replace(tolerance=80.0), replace(SETUP, old_dish=250.0), coarse, (CLASS_A,))
     assert not judged.in_reach
     assert "read with the burette 25 cc class A" in judged.remedies
 
 
 def test_hopeless_tolerance_has_no_remedy_but_a_number():
-    judged = reach(replace(PLAN, tolerance=5.0), SETUP, CLASS_A)
+    judged = reach(PLAN._replace(tolerance=5.0), SETUP, CLASS_A)
     assert not judged.in_reach
     assert judged.remedies == ()
     assert 30.0 < judged.tolerance < 100.0
@@ -219,7 +219,7 @@ def test_hopeless_tolerance_has_no_remedy_but_a_number():
 
 def test_another_short_cut_is_wiser_when_the_touch_is_fresh():
     setup = replace(SETUP, old_dish=400.0)
-    piston = start(setup).cut(replace(FIRST, volume=10900.0), "same").read_volume(10910.0)
+    piston = start(setup).cut(FIRST._replace(volume=10900.0), "same").read_volume(10910.0)
     said = another_is_wiser(piston, LAST, "fresh", 11600.0, 80.0)
     assert said is not None
     assert said.startswith("the last cut alone ends within 0.08 cc of 11.60 cc in 8")
@@ -237,7 +237,7 @@ def test_expected_after_a_piston_came_out_on_target():
 
 def test_expected_after_the_last_cut_is_the_target():
     piston = start().cut(FIRST, "same").read_volume(11500.0)
-    aimed = replace(LAST, volume=float(last_target(piston, LAST, "kept", 11600.0)))
+    aimed = LAST._replace(volume=float(last_target(piston, LAST, "kept", 11600.0)))
     planned = piston.cut(aimed, "kept")
     left = expected(piston, 11600.0, 100.0, planned)
     assert left.volume == pytest.approx(11600.0, abs=0.5)
@@ -312,7 +312,7 @@ def test_what_each_zero_gains():
     assert found["fresh"] > found["noted"] > found["kept"]
     exact = widths(PLAN, replace(SETUP, face_touch=0.0), CLASS_A)
     assert exact["noted"] == pytest.approx(exact["kept"])
-    coarse = replace(PLAN, last_zero="noted")
+    coarse = PLAN._replace(last_zero="noted")
     assert widths(coarse, SETUP, CLASS_A) == found
     planned = ahead(start(), [(FIRST, "same"), (LAST, "kept")], 11600.0, 100.0)
     assert found["kept"] == pytest.approx(2 * planned.u)
@@ -323,9 +323,9 @@ def test_what_each_zero_gains():
 
 def test_a_noted_zero_is_proposed_and_a_better_touch_of_the_face():
     setup = replace(SETUP, face_touch=0.004)
-    fresh = reach(replace(PLAN, last_zero="fresh", tolerance=70.0), setup, CLASS_A)
+    fresh = reach(PLAN._replace(last_zero="fresh", tolerance=70.0), setup, CLASS_A)
     assert any(r.startswith("note each piston's zero against the fixture's face") for r in fresh.remedies)
-    noted = reach(replace(PLAN, last_zero="noted", tolerance=70.0), SETUP, CLASS_A)
+    noted = reach(PLAN._replace(last_zero="noted", tolerance=70.0), SETUP, CLASS_A)
     assert any(r.startswith("touch the fixture's face to 0.0") for r in noted.remedies)
 
 
@@ -338,10 +338,10 @@ def test_quantile_belongs_to_the_chance_to_overshoot():
 def test_a_cut_that_came_out_too_high_is_not_read_as_deep():
     """Touched fresh 0.001 mm deeper than the first cut, and the reading has not risen: the second cut has hardly
     touched metal, its zero may lie anywhere above, and a last cut with that zero kept is no better known."""
-    higher = replace(FIRST, volume=FIRST.volume + 2.0, depth=FIRST.depth + 0.001)
+    higher = FIRST._replace(volume=FIRST.volume + 2.0, depth=FIRST.depth + 0.001)
     piston = start().cut(FIRST, "same").read_volume(11480.0).cut(higher, "fresh")
     read = piston.read_volume(11480.0)
-    alone = replace(piston, before={}).read_volume(11480.0)
+    alone = piston._replace(before={}).read_volume(11480.0)
     depth = [float(p.state.predict(p.depth_error).mean) for p in (read, alone)]
     u = [float(p.cut(LAST, "kept").volume().u) for p in (read, alone)]
     assert depth[0] < depth[1] - 0.004
@@ -352,7 +352,7 @@ def test_a_cut_that_came_out_too_high_is_not_read_as_deep():
 @pytest.mark.parametrize("what", ["depth", "mouth"])
 def test_a_length_is_read_of_what_stands(what):
     """The first cut lies 0.2 mm deeper than the second: a length tells of the first alone."""
-    deep, high = replace(FIRST, depth=3.3, mouth=70.0), replace(LAST, depth=3.1, mouth=68.0)
+    deep, high = FIRST._replace(depth=3.3, mouth=70.0), LAST._replace(depth=3.1, mouth=68.0)
     before = start().cut(deep, "fresh").cut(high, "fresh")
     after = before.read_depth(3.33) if what == "depth" else before.read_mouth(70.06)
     assert float(after.state.predict({"touch-off 2": 1.0}).mean) == pytest.approx(0.0, abs=1e-6)
@@ -362,10 +362,10 @@ def test_a_length_is_read_of_what_stands(what):
 
 def test_what_stands_is_worked_out_once():
     """Two readings of one cut share what the line leaves; a cut far deeper leaves nothing."""
-    near = replace(FIRST, volume=FIRST.volume + 20.0)
+    near = FIRST._replace(volume=FIRST.volume + 20.0)
     once = start().cut(FIRST, "same").cut(near, "fresh").as_it_stands()
     assert once.as_it_stands() is once
     names = [q.name for q in once.read_volume(11500.0).read_volume(11510.0).state.unknowns]
     assert names.count("volume left by cut 1") == 1
-    far = start().cut(FIRST, "same").cut(replace(LAST, volume=13000.0), "kept").as_it_stands()
+    far = start().cut(FIRST, "same").cut(LAST._replace(volume=13000.0), "kept").as_it_stands()
     assert "volume left by cut 1" not in [q.name for q in far.state.unknowns]

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from statistics import fmean, stdev
 from typing import NamedTuple
 
@@ -195,7 +194,7 @@ def _told(design: Design, burette: Burette | None, by: Unknown, more: float) -> 
     setup = setup_of(job, design.insert.tolerance, UNREAD)
     progress = Progress.start(setup, burette, Form(design.as_received_seen, AS_RECEIVED))
     state = progress.state.extended(by).observe({"old dish": 1.0, by.name: 1.0}, more)
-    return replace(progress, state=state)
+    return progress._replace(state=state)
 
 
 def _of_others(others: Sequence[float], seen: float) -> tuple[float, float]:

@@ -12,10 +12,10 @@ A mean may carry leading axes (many pistons at once); the last axis is always th
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -53,8 +53,7 @@ class Unknown:
             raise ValueError(f"the standard uncertainty of {self.name} is {self.u}; it must be 0 or more")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Prediction:
+class Prediction(NamedTuple):
     """A quantity as it is now known: `mean`, and the independent parts of its error.
 
     `parts` (..., n) are signed, one for each of `unknowns`, in the unit of the mean: coefficient times
@@ -76,16 +75,14 @@ class Prediction:
         return Prediction(unknowns, self.mean, np.concatenate([self.parts, more], axis=-1))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Line:
+class Line(NamedTuple):
     """A quantity as it answers to the unknowns: `nominal` plus the gradient's combination of them."""
 
     nominal: float | FloatArray
     gradient: Gradient
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class State:
+class State(NamedTuple):
     """What is known about the unknowns: `mean` (..., n), and `error` (..., n, n).
 
     The estimate's error, unknown minus mean, is `error` times the unknowns themselves.
@@ -168,7 +165,7 @@ class State:
         gain = shared / np.where(variance > 0, variance, 1.0)
         surprise = np.asarray(value - (g * self.mean).sum(axis=-1))[..., None]
         error = self.error - gain[..., :, None] * row[..., None, :]
-        return replace(self, mean=self.mean + gain * surprise, error=error)
+        return self._replace(mean=self.mean + gain * surprise, error=error)
 
     def _vector(self, gradient: Gradient) -> FloatArray:
         names = [q.name for q in self.unknowns]

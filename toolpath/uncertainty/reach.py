@@ -1,7 +1,7 @@
 """Beforehand: is the tolerance in reach with the stated burette and setting up, and what would reach it?"""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from toolpath.uncertainty.budget import Burette, SetupUncertainty, Zero
@@ -20,8 +20,7 @@ FINER: dict[
 }
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ComingCuts:
+class ComingCuts(NamedTuple):
     """The cuts to come: forms as received, at about the first target and at about the target; mm3."""
 
     as_received: Form
@@ -62,7 +61,7 @@ def reach(
 ) -> Reach:
     """Judge `plan`; `others` are the burettes that may be proposed, in the order of preference."""
     chance = plan.chance(setup, burette)
-    tolerance = _least(lambda t: replace(plan, tolerance=t).chance(setup, burette), plan.target)
+    tolerance = _least(lambda t: plan._replace(tolerance=t).chance(setup, burette), plan.target)
     if chance >= LEAST_CHANCE:
         return Reach(chance, tolerance, ())
     remedies = tuple(_remedies(plan, setup, burette, others))
@@ -72,7 +71,7 @@ def reach(
 def widths(plan: ComingCuts, setup: SetupUncertainty, burette: Burette) -> dict[Zero, float]:
     """Half-width (k = 2, mm3) of the finished volume for each way in which the last cut may get its zero."""
     ways: tuple[Zero, ...] = ("fresh", "noted", "kept")
-    return {zero: 2 * replace(plan, last_zero=zero).expected(setup, burette).u for zero in ways}
+    return {zero: 2 * plan._replace(last_zero=zero).expected(setup, burette).u for zero in ways}
 
 
 def what_the_zero_gains(plan: ComingCuts, setup: SetupUncertainty, burette: Burette) -> str:
@@ -87,7 +86,7 @@ def _remedies(
     plan: ComingCuts, setup: SetupUncertainty, burette: Burette, others: Sequence[Burette]
 ) -> list[str]:
     found = []
-    kept, noted = (replace(plan, last_zero=zero) for zero in ("kept", "noted"))
+    kept, noted = (plan._replace(last_zero=zero) for zero in ("kept", "noted"))
     if plan.last_zero in ("fresh", "noted") and kept.chance(setup, burette) >= LEAST_CHANCE:
         found.append("keep the zero for the last cut: same insert and station, seat wiped, witness mark")
     if plan.last_zero == "fresh" and noted.chance(setup, burette) >= LEAST_CHANCE:
@@ -113,7 +112,7 @@ def _remedies(
 def _together(
     plan: ComingCuts, setup: SetupUncertainty, burette: Burette, others: Sequence[Burette]
 ) -> tuple[str, ...]:
-    kept = replace(plan, last_zero="kept")
+    kept = plan._replace(last_zero="kept")
     for other in (burette, *others):
         chance = kept.chance(setup, other, MOST_READINGS)
         if chance >= LEAST_CHANCE:

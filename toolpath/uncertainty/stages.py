@@ -7,9 +7,9 @@ skim's own touch-off cancels out of them and enters through the old dish still s
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from statistics import NormalDist
-from typing import Literal, NamedTuple
+from types import MappingProxyType
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 
@@ -32,8 +32,7 @@ QUANTILE = NormalDist().inv_cdf(1 - OVERSHOOT)
 LEAST_CHANCE = 0.95  # a tolerance is in reach when it is kept this often
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Form:
+class Form(NamedTuple):
     """A nominal section: the volume seen (mm3), how it answers to errors, dish depth and mouth (mm).
 
     `mouth_z` and `mouth_insert` are mm of mouth diameter per mm of depth error and of insert radius.
@@ -54,10 +53,10 @@ Seen = Literal["volume", "depth", "mouth"]
 UNITS: dict[Seen, str] = {"volume": "mm3", "depth": "mm", "mouth": "mm"}
 
 AS_RECEIVED = Sensitivities(old=1.0)
+NOTHING: Mapping[Any, Any] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Progress:
+class Progress(NamedTuple):
     """One piston on its way: what was cut, and what is known after the readings so far.
 
     `depth_error` is that of the latest cut, `error_before` that of the cut before it, both under the finished
@@ -71,9 +70,9 @@ class Progress:
     state: State
     form: Form
     depth_error: Gradient
-    error_before: Gradient = field(default_factory=dict)
-    before: Mapping[Seen, Line] = field(default_factory=dict)
-    standing: Mapping[Seen, Line] = field(default_factory=dict)
+    error_before: Gradient = NOTHING
+    before: Mapping[Seen, Line] = NOTHING
+    standing: Mapping[Seen, Line] = NOTHING
     cuts: int = 0
     readings: int = 0
 
@@ -94,7 +93,7 @@ class Progress:
 
     def skimmed(self, form: Form) -> "Progress":
         """After the skim, before any dish cut; z, x and insert of its sensitivities are 0."""
-        return replace(self, form=form)
+        return self._replace(form=form)
 
     def cut(self, form: Form, zero: Zero) -> "Progress":
         """After a dish cut whose nominal finished section is `form`."""
@@ -109,8 +108,7 @@ class Progress:
         before = {} if zero == "fresh" else self.depth_error
         depth_error = {**before, **{q.name: 1.0 for q in new}}
         state = self.state.extended(*new)
-        return replace(
-            self,
+        return self._replace(
             state=state,
             form=form,
             depth_error=depth_error,
@@ -139,7 +137,7 @@ class Progress:
             return self
         name = f"{what} left by cut {self.cuts - 1}"
         state, line = self.state.larger(self.before[what], self._line(what), name, UNITS[what])
-        return replace(self, state=state, standing={**self.standing, what: line})
+        return self._replace(state=state, standing={**self.standing, what: line})
 
     def _line(self, what: Seen) -> Line:
         if what in self.standing:
@@ -199,7 +197,7 @@ class Progress:
         line = self._line(what)
         gradient = {**line.gradient, **(bias or {}), noise.name: 1.0}
         state = self.state.extended(noise).observe(gradient, value - line.nominal)
-        return replace(self, state=state, readings=self.readings + 1)
+        return self._replace(state=state, readings=self.readings + 1)
 
 
 def carry_over(progress: Progress, form: Form, zero: Zero) -> FloatArray:
@@ -257,13 +255,13 @@ def ahead(
     short = [progress.volume()] if progress.cuts else []
     for form, zero in cuts[:-1]:
         aim = float(first_target(piston, form, zero, target))
-        piston = piston.cut(replace(form, volume=aim), zero).as_it_stands()
+        piston = piston.cut(form._replace(volume=aim), zero).as_it_stands()
         short.append(piston.volume())
         for _ in range(readings):
             # the value does not matter, only that it will be known
             piston = piston.read_volume(piston.volume().mean)
     form, zero = cuts[-1]
-    last = replace(piston.cut(form, zero).volume(), mean=np.asarray(target))
+    last = piston.cut(form, zero).volume()._replace(mean=np.asarray(target))
     return _outcome([*short, last], target, tolerance)
 
 

@@ -65,8 +65,11 @@ def bite(before: Stock, after: Stock) -> float:
     return float(after.surface.distances(np.column_stack((r[cut], old[cut]))).max())
 
 
-def taken(kind: Kind, stock: Stock, legs: list[Leg], descend: float) -> tuple[Pass, Stock]:
-    after = stock.after(leg.path for leg in legs)
+def taken(
+    kind: Kind, stock: Stock, legs: list[Leg], descend: float, after: Stock | None = None
+) -> tuple[Pass, Stock]:
+    """The pass and the metal after it, which is worked out unless it is given."""
+    after = after or stock.after(leg.path for leg in legs)
     return Pass(kind, tuple(legs), descend, bite(stock, after), stock), after
 
 

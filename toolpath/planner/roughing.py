@@ -126,26 +126,28 @@ def _levels(stock: Stock, cut: Chain, rules: Rules) -> Iterator[tuple[Pass, Stoc
         above = top - (top - bottom) * (k - 1) / levels
         path = higher(grown, Chain.flat(z, grown.outer))
         for lo, hi in joined(stretches_above(stock.centre, path, by=TOO_THIN)):
-            legs, descend = _level(stock, path, lo, hi, above, rules)
-            if legs:
-                run, stock = taken("rough", stock, legs, descend)
-                yield run, stock
+            done = _level(stock, path, lo, hi, above, rules)
+            if done is not None:
+                _, stock = done
+                yield done
     if _too_much_at_once(stock, cut, rules):
         yield from _along(stock, cut, rules.allowance / 2, "semi", rules)
 
 
 def _level(
     stock: Stock, path: Chain, lo: float, hi: float, above: float, rules: Rules
-) -> tuple[list[Leg], float]:
-    """The legs of one level, none where the ramp alone leaves nothing; and where the rapid down ends."""
+) -> tuple[Pass, Stock] | None:
+    """The pass of one level, of its ramp alone where that leaves nothing; None where there is no ramp either."""
     lead = lead_in(path, lo, stock, rules.ramp, rules.clearance)
     legs = list(lead.legs)
-    found = stock.after(leg.path for leg in legs)
-    left = stretches_above(found.centre, path.clipped(0.0, hi), by=TOO_THIN)
+    after = stock.after(leg.path for leg in legs)
+    left = stretches_above(after.centre, path.clipped(0.0, hi), by=TOO_THIN)
     if left and left[-1][1] > lead.start + JOIN:
-        end = last_metal(found, path, lead.start, left[-1][1])
-        legs.append(Leg(climbing(path, lead.start, max(end, lead.start + 2 * JOIN), above), True))
-    return legs, lead.descend
+        end = last_metal(after, path, lead.start, left[-1][1])
+        cut = climbing(path, lead.start, max(end, lead.start + 2 * JOIN), above)
+        legs.append(Leg(cut, True))
+        after = after.after([cut])
+    return taken("rough", stock, legs, lead.descend, after) if legs else None
 
 
 def _steps_remain(stock: Stock, cut: Chain, rules: Rules) -> bool:

@@ -8,12 +8,12 @@ from tests.edited import recut_of
 from tests.jobs.judged import read
 from toolpath.errors import InputError
 from toolpath.job.starter import starter
-from toolpath.output import files
+from toolpath.output import start
 from toolpath.output.files import (
     plotted,
     reads_diameter,
-    started,
 )
+from toolpath.output.start import started
 
 POST = 'post = "iso6983"'
 HAND = (POST, 'post = "dro-table"')
@@ -40,7 +40,7 @@ def test_a_starter_job_with_answers(tmp_path, monkeypatch):
         seen.append(asked)
         return {"piston.count": "2"}
 
-    monkeypatch.setattr(files, "interview", interview)
+    monkeypatch.setattr(start, "interview", interview)
     started(tmp_path / "two.toml", None, input, print)
     assert seen == [(input, print, starter(None))]
     assert "\ncount = 2 " in (tmp_path / "two.toml").read_text(encoding="utf-8")

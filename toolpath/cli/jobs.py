@@ -2,17 +2,12 @@
 
 import sys
 from pathlib import Path
-from shlex import quote
-from typing import TYPE_CHECKING
 
 import click
 
 from toolpath.cli.opening import as_json_text, put
 from toolpath.cli.options import PATH
 from toolpath.errors import InputError
-
-if TYPE_CHECKING:
-    pass
 
 
 @click.command()
@@ -23,7 +18,9 @@ def new(job: Path, like: str | None) -> None:
 
     Example: dishpath new pump.toml --like tractor-pair
     """
-    from toolpath.output.files import started
+    from shlex import quote
+
+    from toolpath.output.start import started
 
     started(job, like, _ask if on_a_terminal() else None, lambda why: click.echo(why, err=True))
     click.echo(f"{job}")

@@ -4,12 +4,13 @@ import atexit
 import errno
 import gc
 import io
+import os
 import sys
 from typing import Any
 
 import click
 
-from toolpath.cli import checking, completion, cutting, jobs, readings
+from toolpath.cli import checking, cutting, jobs, readings
 from toolpath.errors import DishpathError
 from toolpath.output.terminal import plain
 
@@ -23,7 +24,10 @@ class _Group(click.Group):
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Arguments as they were typed on Windows too, where click would expand * and $NAME in a note."""
-        completion.announce()
+        if any(name.endswith("_COMPLETE") for name in os.environ):
+            from toolpath.cli import completion
+
+            completion.announce()
         return super().main(*args, **{"windows_expand_args": False, **extra})
 
     def invoke(self, ctx: click.Context) -> Any:

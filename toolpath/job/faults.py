@@ -1,6 +1,5 @@
 """Faults of a job file, in the user's words: "job.toml: crown.skim = -0.7: what is wrong"."""
 
-import difflib
 import json
 import re
 from collections.abc import Iterator, Mapping
@@ -96,6 +95,8 @@ def key_text(path: Path) -> str:
 
 def nearest(word: str, known: list[str]) -> str:
     """A half sentence with the nearest of the known words, or with all of them."""
+    import difflib  # few jobs have a typing error
+
     close = difflib.get_close_matches(word[:60], known, n=1, cutoff=0.6)
     return f"did you mean {close[0]}?" if close else f"the known ones are {', '.join(known)}"
 

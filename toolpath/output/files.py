@@ -3,16 +3,14 @@
 import codecs
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from toolpath.errors import InputError, StopError
 from toolpath.findings import stops
 from toolpath.job.model import Job
-from toolpath.job.questions import Ask, interview
-from toolpath.job.starter import answered, starter
-from toolpath.output.disk import names_in, refuse_job, write_whole
+from toolpath.output.disk import names_in, write_whole
 from toolpath.output.terminal import after_make, told
 from toolpath.program.by_hand import ByHand, rows_of_csv, table_of
 from toolpath.program.frames import HAND, frame_of, writer_of
@@ -292,27 +290,6 @@ def table_text(data: bytes, name: str) -> str:
     if "\0" in text:
         raise InputError(f"{name}: has zeros between its letters, as UTF-16 has; save it as CSV in UTF-8")
     return text.replace("\r\n", "\n").replace("\r", "\n")
-
-
-def started(path: Path, like: str | None, ask: Ask | None, say: Callable[[str], None]) -> None:
-    """Write a starter job, with `ask` one of the answers to the questions; an existing file is never touched.
-
-    Raises:
-        InputError: the file exists, or the place cannot be written.
-    """
-    refuse_job(path)
-    if path.exists():
-        raise InputError(f"{path}: exists and is left as it is; choose another name")
-    text = starter(like)
-    if ask is not None:
-        text = answered(interview(ask, say, text))
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(text)
-    except OSError as error:
-        raise InputError(
-            f"{path}: cannot be written ({error.strerror or error}); choose another place"
-        ) from error
 
 
 def printed_names(job: Job) -> tuple[str, ...]:

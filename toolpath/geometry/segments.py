@@ -18,11 +18,6 @@ Floats: TypeAlias = NDArray[np.float64]
 HALF_PI = math.pi / 2
 
 
-def _check_finite(name: str, *values: float) -> None:
-    if not math.isfinite(sum(values)):  # one that is not makes the sum so
-        raise GeometryError(f"{name} {values} must have finite values in mm or rad.")
-
-
 def _turned(r: float, z: float, about_r: float, about_z: float, by: float) -> tuple[float, float]:
     dr, dz, cos, sin = r - about_r, z - about_z, math.cos(by), math.sin(by)
     return about_r + dr * cos - dz * sin, about_z + dr * sin + dz * cos
@@ -42,7 +37,10 @@ class Line:
     z2: float
 
     def __post_init__(self) -> None:
-        _check_finite("A line", self.r1, self.z1, self.r2, self.z2)
+        if not math.isfinite(self.r1 + self.z1 + self.r2 + self.z2):  # one that is not makes the sum so
+            raise GeometryError(
+                f"A line from ({self.r1}, {self.z1}) to ({self.r2}, {self.z2}) must have finite values in mm."
+            )
         if self.r2 < self.r1:
             raise GeometryError(f"A line must run outward, but r falls from {self.r1} to {self.r2} mm.")
         if self.r1 == self.r2 and self.z1 == self.z2:
@@ -142,7 +140,11 @@ class Arc:
     is_wall = False
 
     def __post_init__(self) -> None:
-        _check_finite("An arc", self.rc, self.zc, self.radius, self.t1, self.t2)
+        if not math.isfinite(self.rc + self.zc + self.radius + self.t1 + self.t2):
+            raise GeometryError(
+                f"An arc about ({self.rc}, {self.zc}) with radius {self.radius} from {self.t1} to {self.t2} "
+                "must have finite values in mm and rad."
+            )
         if self.radius <= 0:
             raise GeometryError(f"An arc's radius must be above 0 mm, not {self.radius} mm.")
         low, slack = self.t1 < self.t2, 1e-12

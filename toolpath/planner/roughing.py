@@ -26,8 +26,10 @@ def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Passes:
         return []
     best = levels = list(_levels(stock, cut, rules))
     most = sum(one.kind == "rough" for one, _ in levels)
+    grown = centre_curve(cut, stock.radius + rules.allowance)
+    thick = bite(stock, stock.after([grown]))
     for way, layers in ((_along, most), (_down, 2 * most)):
-        found = _layers(stock, cut, rules, way, layers, _cost(best))
+        found = _layers(stock, cut, rules, way, thick, layers, _cost(best))
         if 0 < len(found) <= len(levels) and _cost(found) < _cost(best):
             best = found
     return best
@@ -37,13 +39,13 @@ def _cost(passes: Passes) -> float:
     return sum(A_PASS + sum(s.length for leg in one.legs for s in leg.path.segments) for one, _ in passes)
 
 
-def _layers(stock: Stock, cut: Chain, rules: Rules, way: Way, most: int, worth: float) -> Passes:
-    """Contours over the grown cut, each a depth of cut below the one before; nothing where they do not do.
+def _layers(
+    stock: Stock, cut: Chain, rules: Rules, way: Way, thick: float, most: int, worth: float
+) -> Passes:
+    """Contours through `thick` mm of metal, each a depth of cut below the one before; nothing where they do not do.
 
     They do not where they come to cost `worth`. What they leave beside a wall is taken by levels.
     """
-    grown = centre_curve(cut, stock.radius + rules.allowance)
-    thick = bite(stock, stock.after([grown]))
     fewest = max(1, math.ceil(thick / rules.dish_depth - COUNT))
     for count in range(fewest, min(fewest + MORE_LAYERS, most) + 1):
         passes: Passes = []

@@ -252,12 +252,20 @@ def _draws(normal: int, rectangular: int) -> FloatArray:
     Every part takes each of SAMPLE equally likely values once. The import of a random generator alone takes longer.
     """
     place = np.arange(SAMPLE)
-    columns: list[FloatArray] = []
-    while len(columns) < normal + rectangular:
-        equal = (place + 0.5) / SAMPLE
-        if len(columns) < normal:
-            columns.append(np.array(list(map(NormalDist().inv_cdf, equal.tolist()))))
-        else:
-            columns.append(SPREAD * (2.0 * equal - 1.0))
+    columns = np.empty((normal + rectangular, SAMPLE))
+    for k, column in enumerate(columns):
+        column[:] = (_quantiles() if k < normal else _even())[place]
         place = place * GENERATOR % SAMPLE
-    return np.array(columns).reshape(-1, SAMPLE).T
+    return columns.T
+
+
+def _even() -> FloatArray:
+    """SAMPLE equally likely values of a rectangular part, in order."""
+    return SPREAD * (2.0 * np.arange(SAMPLE) + 1.0 - SAMPLE) / SAMPLE
+
+
+@lru_cache(maxsize=1)
+def _quantiles() -> FloatArray:
+    """SAMPLE equally likely values of a normal part, in order."""
+    lower = np.array([NormalDist().inv_cdf((k + 0.5) / SAMPLE) for k in range(SAMPLE // 2)])
+    return np.concatenate((lower, [0.0], -lower[::-1]))

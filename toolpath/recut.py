@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from toolpath.clearance.room import Clearance, clearance_of
 from toolpath.errors import InputError
@@ -187,8 +187,7 @@ class Recut:
         return (*self.zero_words(shown), *lines)
 
 
-@dataclass(frozen=True)
-class Refused:
+class Refused(NamedTuple):
     """A job of which no section or no plan can be made, and why."""
 
     job: Job

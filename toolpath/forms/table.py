@@ -4,7 +4,7 @@ A new form is a row here, its builder and its tests. Lengths are mm, angles rad,
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Final, NamedTuple, Protocol
 
 from toolpath.findings import Finding
@@ -43,15 +43,13 @@ class Asked(Protocol):
     def insert_radius(self) -> float: ...
 
 
-@dataclass(frozen=True, slots=True)
-class DishForm:
+class DishForm(NamedTuple):
     """What a form of the new dish is, over the keys that every form has."""
 
     build: Callable[[Asked, Chain], Chain]  # as drawn, over the old section whose finished crown is at z = 0
     keys: Keys = frozenset()  # its own, of [dish]
-    needs: Mapping[tuple[str, ...], str] = field(
-        default_factory=dict
-    )  # of them, those it cannot do without: what to give
+    # of them, those it cannot do without: what to give
+    needs: Mapping[tuple[str, ...], str] = MappingProxyType({})
     bars: Keys = frozenset()  # keys of every form that this one cannot take
     settled: bool = False  # it is a whole dish when nothing is stated besides what it needs
     own_mouth: bool = False  # it has a mouth where none is stated

@@ -86,7 +86,7 @@ def cut(
     contacts: list[int] = []
     bites: list[tuple[int, float]] = []
     bands = Bands(r, insert_radius)
-    doubtful = z.copy() if wary is None else np.maximum(z, wary.heights(r))
+    highest = None if wary is None else np.maximum(z, wary.heights(r))
     heights_taken, heights_met = np.zeros(len(motions)), np.zeros(len(motions))
     for number, motion in enumerate(motions):
         if motion.rapid:
@@ -94,10 +94,13 @@ def cut(
                 continue
             contacts.append(number)
         new = _pieces(motion, insert_radius)
-        before, stood = z.copy(), doubtful.copy()
+        before = z.copy()
         lower_to(z, r, np.array(new))
-        lower_to(doubtful, r, np.array(new))
-        heights_taken[number], heights_met[number] = (before - z).max(), (stood - doubtful).max()
+        heights_taken[number] = heights_met[number] = (before - z).max()
+        if highest is not None:
+            stood = highest.copy()
+            lower_to(highest, r, np.array(new))
+            heights_met[number] = (stood - highest).max()
         if most_bite is not None:
             bands.after(number, motion, before, z)
             over = z > -CROWN

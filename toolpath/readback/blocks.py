@@ -31,7 +31,7 @@ class Blocks:
     """Sorts the words of blocks; what a dialect does not have is a fault."""
 
     def __init__(self, rules: WordTable, faults: Faults) -> None:
-        self.rules, self.fault = rules, faults.add
+        self.rules, self.fault, self.letters = rules, faults.add, rules.letters
 
     def without_numbers(self, words: list[Word], *, moved: bool) -> list[Word]:
         """Take off the block number and the program number."""
@@ -58,7 +58,7 @@ class Blocks:
             if letter in "GM":
                 self.sort_code(letter, word, codes)
                 continue
-            if letter not in self.rules.letters:
+            if letter not in self.letters:
                 self.fault(f"the word {letter}{word.number} is refused: {self.reason(letter)}")
                 continue
             if letter in values:

@@ -121,8 +121,10 @@ class Modes:
                 self.tool.pop(word, None)
         elif "length offset" in codes:
             self.tool["G43"] = 1.0
-        belongs = {"D": codes.get("speed mode") != "G96", "H": True}
-        self.tool |= {word: values[word] for word, so in belongs.items() if so and word in values}
+        if "D" in values and codes.get("speed mode") != "G96":  # there it is the cap
+            self.tool["D"] = values["D"]
+        if "H" in values:
+            self.tool["H"] = values["H"]
 
     def _set_places(self, codes: dict[str, str], moved: bool) -> None:
         self.plane = self.plane or "plane" in codes

@@ -7,6 +7,7 @@ import struct
 import subprocess
 import sys
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
@@ -14,6 +15,7 @@ from pypdf.generic import DictionaryObject
 
 from postprocessors.numbers import fixed
 from tests.paper.conftest import Drawn
+from tests.sample_jobs import job_file
 from toolpath.errors import InputError
 from toolpath.output.files import reads_diameter
 from toolpath.paper.pages import pictures, section_picture, sheet_pdf, show_section
@@ -266,3 +268,22 @@ def test_drawing_leaves_the_settings_alone(pump: Drawn) -> None:
 def test_picture_is_large_enough_to_print(pump: Drawn) -> None:
     wide, tall = struct.unpack(">II", kept(pump)["job-section.png"][16:24])
     assert (wide, tall) == (1653, 2338)
+
+
+def test_a_backend_that_matplotlib_does_not_know_is_one_sentence(tmp_path: Path) -> None:
+    """It is named in the surroundings, where no job file can be at fault."""
+    words = [
+        sys.executable,
+        "-m",
+        "toolpath",
+        "plot",
+        str(job_file("pump-engine")),
+        "--out",
+        str(tmp_path / "x.png"),
+    ]
+    done = subprocess.run(
+        words, capture_output=True, text=True, env={**os.environ, "MPLBACKEND": "nonsense"}, check=False
+    )
+    assert done.returncode == 2
+    assert done.stderr == "MPLBACKEND = nonsense: matplotlib has no backend of this name; unset it\n"
+    assert not list(tmp_path.iterdir())

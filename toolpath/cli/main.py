@@ -1,8 +1,6 @@
 """The command line: the only place that prints and exits."""
 
-import atexit
 import errno
-import gc
 import io
 import os
 import sys
@@ -13,10 +11,6 @@ import click
 from toolpath.cli import checking, cutting, jobs, readings
 from toolpath.errors import DishpathError
 from toolpath.output.terminal import plain
-
-# a command is over in a moment: what it imports need not be searched for garbage again and again, nor at the end
-gc.set_threshold(100_000)
-atexit.register(gc.freeze)
 
 
 class _Group(click.Group):

@@ -162,7 +162,7 @@ def _moves(lines: list[str]) -> Iterator[Edit]:
 def _added(lines: list[str], rules: WordTable) -> Iterator[Edit]:
     last = _blocks(lines, r"^G01")[-1]
     cut = next(n for n in _blocks(lines, r"^G01") if n)
-    home = [pattern.split("|")[0] for pattern in rules.index.values()]
+    home = [pattern.split("|")[0] for pattern in rules.swing.values()]
     words = [
         "M49",
         "G91",

@@ -1,7 +1,5 @@
 """Every move of a small plan, written out by hand, and where the insert goes after each kind of pass."""
 
-from dataclasses import replace
-
 import pytest
 
 from tests.sample_jobs import job_file
@@ -118,7 +116,7 @@ def test_a_skim_a_look_and_two_levels():
 
 
 def test_at_a_fixed_speed_no_other_is_asked_for():
-    made = moves(SKIM, ROUGH, running=replace(RUNNING, surface_speed=None, coolant=False))
+    made = moves(SKIM, ROUGH, running=RUNNING._replace(surface_speed=None, coolant=False))
     speeds = [m for m in made if isinstance(m, FixedSpeed)]
     assert speeds == [FixedSpeed(800.0, start="ccw")] * 2  # again after the look
     assert not any(isinstance(m, SpeedCap | SurfaceSpeed) or m == Coolant(True) for m in made)
@@ -142,13 +140,13 @@ def test_at_a_fixed_speed_no_other_is_asked_for():
 )
 def test_looks_at_the_insert(before, after, looks):
     assert sum(isinstance(m, Stop) and m.optional for m in moves(before, after)) == looks
-    none = moves(before, after, running=replace(RUNNING, stops=False))
+    none = moves(before, after, running=RUNNING._replace(stops=False))
     assert not any(isinstance(m, Stop) and m.optional for m in none)
 
 
 def test_the_proof_stands_between_the_tool_call_and_the_first_section():
     proof = Proof(41.0, 24.0, "PISTON 3 OF 4 - LAST CUT - GAUGE 20 MM")
-    made = moves(SKIM, running=replace(RUNNING, proof=proof))
+    made = moves(SKIM, running=RUNNING._replace(proof=proof))
     assert made[:8] == (
         SpindleStop(),
         Stop(optional=False, text="Tool clear, turret free to swing"),
@@ -168,7 +166,7 @@ def test_the_proof_says_the_gap_to_a_crown_that_is_not_faced_yet(skim, gap):
     proof = proof_of(job, insert_of(job), skim, "PISTON 1")
     assert proof is not None
     assert proof.gap == (gap if gap is None else f"Gap to the crown as it stands: {gap}")
-    made = moves(SKIM, running=replace(RUNNING, proof=proof))
+    made = moves(SKIM, running=RUNNING._replace(proof=proof))
     assert (Remark(proof.gap) in made) if gap else made[5] == Rapid(z=proof.z)
 
 
@@ -177,12 +175,12 @@ def test_the_proof_says_the_gap_to_a_crown_that_is_not_faced_yet(skim, gap):
     [("home", (Index("z"), Index("x"))), ((-90.0, 5.0), (Index("z", 5.0), Index("x", -90.0)))],
 )
 def test_the_turret_swings_where_the_job_says(index, away):
-    made = moves(SKIM, running=replace(RUNNING, index=index))
+    made = moves(SKIM, running=RUNNING._replace(swing=index))
     assert made[:4] == (SpindleStop(), *away, Begin(1, "Skim"))
 
 
 def test_a_start_lower_than_the_look_is_not_left():
-    made = moves(SKIM, ROUGH, running=replace(RUNNING, start_z=20.0))
+    made = moves(SKIM, ROUGH, running=RUNNING._replace(start_z=20.0))
     assert max(m.z for m in made if isinstance(m, Rapid) and m.z is not None) == 20.0
 
 

@@ -33,10 +33,10 @@ def machine(words: str, post: str = "iso6983") -> tuple[str, str]:
         pytest.param(machine('tool_word = ""'), "tool", "", id="no tool call"),
         pytest.param(machine(""), "tool", "T0101", id="tool of the postprocessor"),
         pytest.param(machine('work_offset = "G57"'), "work_offset", "G57", id="work offset"),
-        pytest.param(machine('index = "home"'), "index", "home", id="turret at home"),
-        pytest.param(machine("index = [200, 300]"), "index", (200.0, 300.0), id="turret at a place"),
+        pytest.param(machine('index = "home"'), "swing", "home", id="turret at home"),
+        pytest.param(machine("index = [200, 300]"), "swing", (200.0, 300.0), id="turret at a place"),
         pytest.param(
-            machine('index = ["8 in", "10 in"]\nprogram_units = "inch"'), "index", (8.0, 10.0), id="a place in inches"
+            machine('index = ["8 in", "10 in"]\nprogram_units = "inch"'), "swing", (8.0, 10.0), id="a place in inches"
         ),
         pytest.param(machine(""), "cap", 1800.0, id="cap beside a surface speed"),
         pytest.param(machine("", "rs274ngc"), "cap", None, id="control without surface speed"),

@@ -89,5 +89,5 @@ def running_of(job: Job, insert: Insert, skim: float, words: str) -> Running:
         start_x=outer + insert.radius + (START_X if machine.start_x is None else machine.start_x),
         start_z=skim + insert.radius + (START_Z if machine.start_z is None else machine.start_z),
         proof=proof_of(job, insert, skim, words),
-        index=machine.index,
+        swing=machine.index,
     )

@@ -59,8 +59,7 @@ class Proof(NamedTuple):
     gap: str | None = None  # what the gauge finds where the crown is not faced yet
 
 
-@dataclass(frozen=True, slots=True)
-class Running:
+class Running(NamedTuple):
     """How the machine runs: mm, mm/rev, rev/min, m/min."""
 
     feed: float
@@ -80,7 +79,7 @@ class Running:
     start_z: float
     proof: Proof | None = None
     # where the turret swings: where it stands, once the operator says so; home; x and z of the machine, mm
-    index: Literal["none", "home"] | tuple[float, float] = "none"
+    swing: Literal["none", "home"] | tuple[float, float] = "none"
 
     def feed_of(self, kind: Kind) -> float:
         """Feed in the metal of a kind of pass, mm/rev."""
@@ -216,10 +215,10 @@ def _cuts(one: Pass, left: Stock, feed: float) -> Iterator[CutStep]:
 def _tool_called(run: Running) -> Iterator[Step]:
     """The turret swings clear of the work, then the tool goes to the proof: Z out, X, Z in."""
     yield Step(SpindleStop(), "around")
-    if run.index == "none":
+    if run.swing == "none":
         yield Step(Stop(optional=False, text="Tool clear, turret free to swing"), "around")
     else:
-        x, z = (None, None) if run.index == "home" else run.index
+        x, z = (None, None) if run.swing == "home" else run.swing
         yield Step(Index("z", z), "around")
         yield Step(Index("x", x), "around")
     if run.proof is not None:

@@ -63,7 +63,7 @@ def stated_of(recut: Recut, frame: Frame, *, proving: bool = False) -> "Stated":
         spindle=3 if running.sense == "cw" else 4,
         tool=tool_words(recut, writer),
         work_offset=job.machine.work_offset,
-        index=index if isinstance(index, str) else (index[0] / frame.unit, index[1] / frame.unit),
+        swing=index if isinstance(index, str) else (index[0] / frame.unit, index[1] / frame.unit),
         cap=job.cutting.rpm_limit if turning else None,
         sections=_sections(for_writer(recut, frame)),
         feed=max(running.feed, running.finish_feed),

@@ -8,16 +8,15 @@ take the tool out of reach of a plain reader (offsets, cycles, jumps) are refuse
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from typing import Literal, get_args
+from types import MappingProxyType
+from typing import Literal, NamedTuple, get_args
 
 Dialect = Literal["iso6983", "system-a", "rs274ngc", "rs274-lathe"]
 DIALECTS: tuple[Dialect, ...] = get_args(Dialect)
 IndexWords = Mapping[str, str]  # by axis, in order of looking: the block that takes the tool away along it
 
 
-@dataclass(frozen=True, slots=True)
-class WordTable:
+class WordTable(NamedTuple):
     """One dialect: the group of each G and M word, such as "G54.1", and what it asks for."""
 
     name: str
@@ -33,9 +32,9 @@ class WordTable:
     longest_line: int | None = None
     dwell_words: frozenset[str] = frozenset("P")
     tool_offset: bool = False  # a D beside the T
-    x_words: Mapping[str, str] = field(default_factory=dict)  # whether X is a diameter or a radius
-    index: IndexWords = field(default_factory=dict)
-    own: Mapping[str, str] = field(default_factory=dict)  # a writer's own words, and what each means
+    x_words: Mapping[str, str] = MappingProxyType({})  # whether X is a diameter or a radius
+    swing: IndexWords = MappingProxyType({})
+    own: Mapping[str, str] = MappingProxyType({})  # a writer's own words, and what each means
 
     @property
     def letters(self) -> str:
@@ -51,7 +50,7 @@ class WordTable:
 
 def with_words(rules: WordTable, words: Mapping[str, str]) -> WordTable:
     """The rules with M words of a writer's own, each meaning a word that the dialect has."""
-    return replace(rules, own={_named(own): _named(words[own]) for own in words}) if words else rules
+    return rules._replace(own={_named(own): _named(words[own]) for own in words}) if words else rules
 
 
 def fault_of(reads_as: str, words: Mapping[str, str]) -> str:
@@ -157,7 +156,7 @@ RULES: dict[Dialect, WordTable] = {
         upper_case=True,
         dwell_words=frozenset("PX"),
         tool_offset=True,
-        index={"Z": "G91 G28 Z0|" + _G53["Z"], "X": "G91 G28 X0|" + _G53["X"]},
+        swing={"Z": "G91 G28 Z0|" + _G53["Z"], "X": "G91 G28 X0|" + _G53["X"]},
     ),
     "system-a": WordTable(
         name="system A",
@@ -176,7 +175,7 @@ RULES: dict[Dialect, WordTable] = {
         program_number=True,
         upper_case=True,
         dwell_words=frozenset("PX"),
-        index={"Z": "G28 W0|" + _G53["Z"], "X": "G28 U0|" + _G53["X"]},
+        swing={"Z": "G28 W0|" + _G53["Z"], "X": "G28 U0|" + _G53["X"]},
     ),
     "rs274ngc": WordTable(
         name="NIST IR 6556",
@@ -186,7 +185,7 @@ RULES: dict[Dialect, WordTable] = {
         feed_modes={"G94": "minute"},
         end_by_percent=True,
         longest_line=256,
-        index=_G53,
+        swing=_G53,
     ),
     "rs274-lathe": WordTable(
         name="RS274/NGC for lathes",
@@ -203,7 +202,7 @@ RULES: dict[Dialect, WordTable] = {
         end_by_percent=True,
         longest_line=255,
         x_words={"G7": "diameter", "G8": "radius"},
-        index=_G53,
+        swing=_G53,
     ),
 }
 

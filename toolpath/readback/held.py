@@ -56,10 +56,10 @@ def _calls(reading: ReadProgram, stated: Stated) -> Iterator[Difference]:
                 advice = f"write {stated.work_offset} before it"
                 yield Difference("refused", "readback-work-offset", line, block, what, advice)
     wanted_places: tuple[tuple[str, float | None], ...] = ()
-    if stated.index == "home":
+    if stated.swing == "home":
         wanted_places = (("Z", None), ("X", None))
-    elif stated.index != "none":
-        wanted_places = (("Z", stated.index[1]), ("X", stated.index[0]))
+    elif stated.swing != "none":
+        wanted_places = (("Z", stated.swing[1]), ("X", stated.swing[0]))
     found = tuple((axis, at) for _, _, axis, at in reading.away)
     if found != wanted_places:
         line, block = next(((n, b) for n, b, _, _ in reading.away), _first(reading))

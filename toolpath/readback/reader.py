@@ -89,7 +89,7 @@ class _Reader:
         self.x_unit = self.unit / 2 if x_reading == "diameter" else self.unit
         self.dx, self.dz = centre_offset(control_point, radius)
         self.blocks = Blocks(rules, self.faults)
-        self.indexing = Indexing(rules.index, self.fault)
+        self.indexing = Indexing(rules.swing, self.fault)
         self.x: float | None = None  # programmed, mm, a radius
         self.z: float | None = None
         self.motion = ""

@@ -1,7 +1,7 @@
 """What a job states about its program beside the section: words, speeds, feeds, stops, lines of the head."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 
@@ -19,11 +19,10 @@ class Section(NamedTuple):
     cuts: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(NamedTuple):
     """The values that a program's text is held against.
 
-    `tool` and `work_offset` are words ("" is not looked at); `index` is where the turret swings, in program
+    `tool` and `work_offset` are words ("" is not looked at); `swing` is where the turret swings, in program
     units; `cap` rev/min; `feed` mm/rev, the highest where metal may stand; `ramp` rad, and `ramp_bite` mm,
     what may stand under a steeper one; `lines` are those of head and proof that must not say otherwise, after
     the `title`, which may say anything; `words` are those of the writer's own with their meaning.
@@ -32,7 +31,7 @@ class Stated:
     spindle: Literal[3, 4]
     tool: str
     work_offset: str
-    index: Literal["none", "home"] | tuple[float, float]
+    swing: Literal["none", "home"] | tuple[float, float]
     cap: float | None
     sections: tuple[Section, ...]
     feed: float
@@ -41,7 +40,7 @@ class Stated:
     coolant: bool
     title: str
     lines: tuple[str, ...]
-    words: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, str] = MappingProxyType({})
 
     def section(self, number: int) -> Section:
         """The section after that many stops; a program with too many of them is told by itself."""

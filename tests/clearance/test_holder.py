@@ -268,7 +268,7 @@ def test_a_deep_shank_in_a_deep_dish_is_relieved_below():
 
 def test_a_shank_that_just_clears_at_the_edge_is_not_ground_there():
     stock, steps = dished(12.0)
-    bar = holder(direction=0.0, width=7.34, set_back=2.0, height_below_edge=20.0)
+    bar = holder(direction=0.0, width=7.36, set_back=2.0, height_below_edge=20.0)
     shape = outline(bar, INSERT)
     assert shape is not None
     room = [Course(stock, steps).clearance(shape, below).gap for below in (0.0, 0.5)]

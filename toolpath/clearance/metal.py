@@ -11,7 +11,7 @@ from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Floats
 
 GRID = 0.5  # mm between radii, beside the corners; the insert's circle then stands 0.007 mm too high
-SAGITTA = 0.01  # mm between an arc and the straight edges that stand for it
+SAGITTA = 0.001  # mm between an arc and the straight edges that stand for it
 BESIDE = 1e-7  # mm to either side of a wall
 LAND = -60.0  # z down to which the land below the crown counts as metal
 

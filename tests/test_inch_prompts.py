@@ -8,7 +8,7 @@ import pytest
 from tests.sample_jobs import job_file
 from toolpath.api import load_job
 from toolpath.cli.asked import asked
-from toolpath.cli.work import Work, log_of
+from toolpath.cli.work import Opened, log_of
 
 
 def test_a_noted_zero_is_asked_for_in_inches(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -23,7 +23,7 @@ def test_a_noted_zero_is_asked_for_in_inches(tmp_path: Path, monkeypatch: pytest
         return ""
 
     monkeypatch.setattr(click, "prompt", prompt)
-    assert list(asked(Work(place, load_job(place), log_of(place)))) == []
+    assert list(asked(Opened(place, load_job(place), log_of(place)))) == []
     zero = [words for words in prompts if "absolute zero" in words]
     assert len(zero) == 2
     assert all("[in, Enter skips]" in words for words in zero)

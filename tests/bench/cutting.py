@@ -16,7 +16,7 @@ from toolpath.motion.speeds import fixed_speed
 from toolpath.motion.times import seconds_of
 from toolpath.moves import Arc, FixedSpeed, Line, Rapid, SurfaceSpeed
 from toolpath.planner.asked import rules_of
-from toolpath.planner.passes import Kind
+from toolpath.planner.passes import PassKind
 from toolpath.program.frames import frame_of, writer_of
 from toolpath.recut import Recut
 
@@ -33,7 +33,7 @@ THIN = 4e-3  # mm under which a sweep is not asked for
 class Run:
     """What is fed without a rapid between, mm and s."""
 
-    kind: Kind
+    kind: PassKind
     length: float = 0.0
     metal_s: float = 0.0
     lead_in_s: float = 0.0  # before the first metal
@@ -85,7 +85,7 @@ def measured(recut: Recut) -> Measured:
         moves = fixed_speed(moves, frame, recut.job.cutting.rpm_limit)
     stock = _Grid(recut.plan.work.stock.surface, recut.insert.radius)
     kinds = iter(one.kind for one in recut.plan.passes)
-    speeds: dict[Kind, FixedSpeed | SurfaceSpeed] = {}
+    speeds: dict[PassKind, FixedSpeed | SurfaceSpeed] = {}
     speed: FixedSpeed | SurfaceSpeed = FixedSpeed(1.0)
     x = z = math.nan
     fed = False
@@ -113,7 +113,7 @@ def measured(recut: Recut) -> Measured:
 class _Clock:
     """Seconds along a path of the insert's centre, as the spindle really turns."""
 
-    def __init__(self, recut: Recut, speed: FixedSpeed | SurfaceSpeed, kind: Kind) -> None:
+    def __init__(self, recut: Recut, speed: FixedSpeed | SurfaceSpeed, kind: PassKind) -> None:
         self.speed, self.cap, self.feed = speed, recut.job.cutting.rpm_limit, recut.running.feed_of(kind)
         self.shift = frame_of(recut).shift[0]
 
@@ -186,12 +186,12 @@ class _Grid:
 class _Least:
     """The least time: sweeps over a stock of its own, of which only what cuts is counted."""
 
-    def __init__(self, recut: Recut, speeds: dict[Kind, FixedSpeed | SurfaceSpeed]) -> None:
+    def __init__(self, recut: Recut, speeds: dict[PassKind, FixedSpeed | SurfaceSpeed]) -> None:
         assert recut.plan is not None
         self.recut, self.speeds, self.seconds = recut, speeds, 0.0
         self.stock = _Grid(recut.plan.work.stock.surface, recut.insert.radius)
 
-    def sweep(self, kind: Kind, path: Floats, whole: bool = False) -> None:
+    def sweep(self, kind: PassKind, path: Floats, whole: bool = False) -> None:
         """Count the places of the path (N, 2) that cut; of a whole contour all after the first of them."""
         speed = self.speeds.get(kind, next(iter(self.speeds.values())))
         ends = np.diff(path, axis=0)
@@ -204,7 +204,7 @@ class _Least:
         self.seconds += float(weights[met].sum())
 
 
-def _bound(out: Measured, recut: Recut, speeds: dict[Kind, FixedSpeed | SurfaceSpeed]) -> None:
+def _bound(out: Measured, recut: Recut, speeds: dict[PassKind, FixedSpeed | SurfaceSpeed]) -> None:
     """Add the least time and the least passes."""
     assert recut.plan is not None
     work, rules, radius = recut.plan.work, rules_of(recut.job), recut.insert.radius

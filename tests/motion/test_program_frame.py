@@ -14,7 +14,7 @@ from toolpath.errors import DialectError
 from toolpath.motion.frame import Frame
 from toolpath.motion.rounding import to_program
 from toolpath.motion.speeds import feed_per_minute, fixed_speed, lifted
-from toolpath.motion.times import Times, seconds_of, timed
+from toolpath.motion.times import Durations, seconds_of, timed
 from toolpath.moves import (
     Arc,
     Coolant,
@@ -303,7 +303,7 @@ def test_feed_per_minute_failure(words):
 def test_times_by_hand():
     """t = l / (f n), as a solved textbook exercise has it: 200 long, 0.5 mm/rev, 400 rev/min is 60 s."""
     moves = (Rapid(x=40.0), Rapid(z=0.0), FixedSpeed(400.0, "cw"), Line(40.0, -200.0, 0.5), Rapid(z=100.0))
-    assert timed(moves, MM, 3000.0) == Times(60.0, 6.0, 66.0)
+    assert timed(moves, MM, 3000.0) == Durations(60.0, 6.0, 66.0)
     assert seconds_of(moves, MM, 3000.0) == (0.0, 0.0, 0.0, 60.0, 6.0)
 
 

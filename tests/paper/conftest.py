@@ -15,7 +15,7 @@ from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.card import card
 from toolpath.paper.pages import job_sheet
-from toolpath.paper.subject import Cut
+from toolpath.paper.subject import CutOnPaper
 from toolpath.program.by_hand import ByHand, table_of
 from toolpath.program.frames import HAND
 from toolpath.program.text import made
@@ -38,9 +38,9 @@ class Drawn:
     by_hand: ByHand
 
     @property
-    def cut(self) -> Cut:
+    def cut(self) -> CutOnPaper:
         """What goes on its paper."""
-        return Cut(self.recut, self.report, self.by_hand, "job")
+        return CutOnPaper(self.recut, self.report, self.by_hand, "job")
 
     def sheet(self, paper: style.Paper = "a4", *, rows: bool = True) -> list[Page]:
         """The pages of its job sheet."""

@@ -9,7 +9,7 @@ from scipy.integrate import quad
 
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Arc, Line
-from toolpath.readback.cutter import CONTACT, Cut, cut, passed_axis, volume_under
+from toolpath.readback.cutter import CONTACT, CutStock, cut, passed_axis, volume_under
 from toolpath.readback.motions import Motion
 
 OUTER = 45.2
@@ -24,7 +24,7 @@ def rapid(x1: float | None, z1: float | None, x2: float, z2: float) -> Motion:
     return Motion(1, "", True, x1, z1, x2, z2)
 
 
-def removed(done: Cut) -> float:
+def removed(done: CutStock) -> float:
     return volume_under(done.r, done.stock - done.z)
 
 

@@ -25,7 +25,7 @@ from tests.shop.test_shop_through_commands import (
     Case,
     turned,
 )
-from toolpath.cli.work import Work
+from toolpath.cli.work import Opened
 from toolpath.findings import Stopped
 from toolpath.job.load import load
 from toolpath.job.model import Job
@@ -112,7 +112,7 @@ def facts_of(stage: str, design: Design, cut: NextCut, stated: Design) -> CutFac
 class Shop:
     """One set, piston by piston: all as received, all first cuts, all last cuts."""
 
-    def __init__(self, work: Work, rng: np.random.Generator, found: Found, touch: float) -> None:
+    def __init__(self, work: Opened, rng: np.random.Generator, found: Found, touch: float) -> None:
         self.work, self.rng, self.found, self.touch = work, rng, found, touch
         self.x, self.insert = rng.normal(0, X_TOUCH), rng.uniform(-TIGHT, TIGHT)
         self.calibration = rng.uniform(-LIMIT, LIMIT)
@@ -170,7 +170,7 @@ class Shop:
 @cache
 def shop(zero: str, touch: float) -> Found:
     job = job_of(zero, touch)
-    start = Work(Path("job.toml"), job, Log())
+    start = Opened(Path("job.toml"), job, Log())
     rng, found = np.random.default_rng(2768), Found()
     for _ in range(SETS):
         one = Shop(start, rng, found, touch)
@@ -217,7 +217,7 @@ zeros = pytest.mark.parametrize(("zero", "touch"), [("kept", TOUCH), ("noted", T
 
 
 def test_each_piston_has_its_own_target_and_skim() -> None:
-    work = Work(Path("job.toml"), job_of("kept", TOUCH), Log())
+    work = Opened(Path("job.toml"), job_of("kept", TOUCH), Log())
     designs = [work.design(n) for n in range(1, SET + 1)]
     assert [d.skim for d in designs] == [skim for _, skim in CYLINDERS]
     assert max(d.target for d in designs) - min(d.target for d in designs) > 500.0

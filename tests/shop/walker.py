@@ -16,7 +16,7 @@ from click.testing import Result
 from tests.sample_jobs import job_file, run
 from tests.shop.test_shop_through_commands import GRID, LIMIT, LINES, TIGHT, Case, turned
 from toolpath.cli.options import Which
-from toolpath.cli.work import Work, opened
+from toolpath.cli.work import Opened, opened
 from toolpath.errors import InputError, StopError
 from toolpath.output import files
 from toolpath.readings import log as logs
@@ -298,7 +298,7 @@ class Walk:
 
     # ---- the log ---------------------------------------------------------------------------------
 
-    def work(self, job: Path) -> Work:
+    def work(self, job: Path) -> Opened:
         return opened(job, Which(None, None, None, None))
 
     def same_state(self, job: Path) -> None:

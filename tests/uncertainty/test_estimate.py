@@ -11,7 +11,7 @@ from scipy import stats
 from toolpath.uncertainty.estimate import (
     GENERATOR,
     SAMPLE,
-    Line,
+    Linear,
     Prediction,
     State,
     Unknown,
@@ -82,7 +82,7 @@ def two_cuts(slope, value):
     state = State.start(Unknown("a", 2.0), Unknown("e", 1.0)).observe({"a": slope, "e": 1.0}, value)
     state = state.observe({"a": 1.0, "e": slope}, value / 2.0)
     state = state.extended(Unknown("b", 1.0), Unknown("c", 0.5))
-    before, new = Line(value, {"a": slope, "b": 1.0}), Line(value + 1.5, {"a": 1.0, "c": -2.0})
+    before, new = Linear(value, {"a": slope, "b": 1.0}), Linear(value + 1.5, {"a": 1.0, "c": -2.0})
     earlier = state.predict({"a": 5.0}, nominal=value)
     wider, line = state.larger(before, new, "left", "mm")
     later = wider.predict(line.gradient, line.nominal)
@@ -263,7 +263,7 @@ def test_line_through_the_larger_of_two_has_its_moments():
     state = State.start(Unknown("a", 2.0), Unknown("b", 1.0), Unknown("c", 1.5)).observe(
         {"a": 1.0, "c": 1.0}, 0.8
     )
-    one, other = Line(10.0, {"a": 3.0, "b": 1.0}), Line(11.0, {"b": 2.0, "c": -2.0})
+    one, other = Linear(10.0, {"a": 3.0, "b": 1.0}), Linear(11.0, {"b": 2.0, "c": -2.0})
     wider, line = state.larger(one, other, "left", "mm3")
     found = wider.predict(line.gradient, line.nominal)
     rng = np.random.default_rng(3)
@@ -281,6 +281,6 @@ def test_line_through_the_larger_of_two_has_its_moments():
 
 def test_line_where_one_is_larger_for_certain_is_its_own():
     state = State.start(Unknown("a", 1.0), Unknown("b", 1.0))
-    new = Line(20.0, {"b": 1.0})
-    same, line = state.larger(Line(0.0, {"a": 1.0}), new, "left", "mm")
+    new = Linear(20.0, {"b": 1.0})
+    same, line = state.larger(Linear(0.0, {"a": 1.0}), new, "left", "mm")
     assert (same, line) == (state, new)

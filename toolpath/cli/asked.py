@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from toolpath.cli.work import Work
+from toolpath.cli.work import Opened
 from toolpath.errors import InputError
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ WHERE: dict[str, str] = {
 }
 
 
-def asked(work: Work) -> "Iterator[Reading]":
+def asked(work: Opened) -> "Iterator[Reading]":
     """The readings that a person gives; Enter skips, a doubtful value is asked back in place."""
     from toolpath.matching.judge import default_after
 
@@ -32,7 +32,7 @@ def asked(work: Work) -> "Iterator[Reading]":
             yield from _one(work, piston, "zero", after)
 
 
-def _one(work: Work, piston: int, method: "Method", after: "After") -> "Iterator[Reading]":
+def _one(work: Opened, piston: int, method: "Method", after: "After") -> "Iterator[Reading]":
     from toolpath.cli.readings import judge_one
     from toolpath.readings.log import UNITS
     from toolpath.units import sentence_in
@@ -71,6 +71,6 @@ def _one(work: Work, piston: int, method: "Method", after: "After") -> "Iterator
         again = text
 
 
-def _where(work: Work) -> str:
+def _where(work: Opened) -> str:
     method = "plate-on-crown" if work.job.burette is None else work.job.burette.method
     return WHERE[method]

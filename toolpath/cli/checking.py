@@ -8,7 +8,7 @@ import click
 
 from toolpath.cli.opening import as_json_text
 from toolpath.cli.options import PATH, Which, job_options
-from toolpath.cli.work import Work, one_piston, opened, several, stage_meant
+from toolpath.cli.work import Opened, one_piston, opened, several, stage_meant
 from toolpath.errors import InputError
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def check(job: Path, as_json: bool, every: bool, which: Which) -> None:
         sys.exit(1)
 
 
-def _check_set(work: Work, as_json: bool) -> None:
+def _check_set(work: Opened, as_json: bool) -> None:
     """The set whose pistons have figures of their own: a line each."""
     from toolpath.output.set_check import set_check_text
     from toolpath.recut import resolve
@@ -57,7 +57,9 @@ def _check_set(work: Work, as_json: bool) -> None:
         sys.exit(1)
 
 
-def _check_several(work: Work, pistons: tuple[int, ...], which: Which, *, as_json: bool, every: bool) -> None:
+def _check_several(
+    work: Opened, pistons: tuple[int, ...], which: Which, *, as_json: bool, every: bool
+) -> None:
     reports, stopped = [], False
     for piston in pistons:
         try:

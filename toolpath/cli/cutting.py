@@ -9,7 +9,7 @@ import click
 
 from toolpath.cli.opening import as_json_text, put
 from toolpath.cli.options import PATH, Which, job_options
-from toolpath.cli.work import Work, one_piston, opened, several, stage_meant
+from toolpath.cli.work import Opened, one_piston, opened, several, stage_meant
 from toolpath.errors import InputError, StopError
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def make(
 
 
 def _several_made(
-    work: Work,
+    work: Opened,
     pistons: tuple[int, ...],
     built: "Callable[[int | None], Built]",
     folder: Path,
@@ -143,7 +143,7 @@ def _say_left_out(piston: int | None, error: Exception) -> None:
     click.echo(f"piston {piston} is left out: {error}".replace(f"out: piston {piston}: ", "out: "), err=True)
 
 
-def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path, last: int) -> int:
+def _put_down(work: Opened, recut: "Recut", done: "Done", folder: Path, last: int) -> int:
     """Note the make in the log, then put its files in place; a make without files is withdrawn.
 
     `last` is the number of the log's last line as it was read; gives that of the line now.
@@ -164,7 +164,7 @@ def _put_down(work: Work, recut: "Recut", done: "Done", folder: Path, last: int)
     return now
 
 
-def _perhaps_cut(work: Work, piston: int, mark: str, done: "Done", folder: Path) -> "Iterator[str]":
+def _perhaps_cut(work: Opened, piston: int, mark: str, done: "Done", folder: Path) -> "Iterator[str]":
     """Other programs of a piston that may have been cut since its latest reading."""
     from toolpath.matching.due import tally
     from toolpath.output.disk import names_in

@@ -10,7 +10,7 @@ import click
 from toolpath.api import load_job
 from toolpath.cli.opening import as_json_text, number_of
 from toolpath.cli.options import PATH
-from toolpath.cli.work import Work, log_of, several
+from toolpath.cli.work import Opened, log_of, several
 from toolpath.errors import InputError, StopError
 from toolpath.units import MM3_PER_CC
 
@@ -62,7 +62,7 @@ def reading(
     from toolpath.readings.log import append_all, beside
     from toolpath.units import sentence_in
 
-    work = Work(job, load_job(job, shop=shop), log_of(job))
+    work = Opened(job, load_job(job, shop=shop), log_of(job))
     count = work.job.piston.count
     given = [name for name, value in instruments.items() if value is not None]
     if len(given) > 1:
@@ -149,7 +149,7 @@ def _pairs(words: Sequence[str], piston: str | None, count: int, name: str) -> I
 
 
 def judge_one(
-    work: Work,
+    work: Opened,
     piston: int,
     method: "Method",
     text: str,
@@ -192,7 +192,7 @@ def _value(text: str, method: "Method", units: "Units") -> float:
     return length_in(text, units)
 
 
-def _undo(work: Work, piston: str | None, words: Sequence[str], note: str) -> None:
+def _undo(work: Opened, piston: str | None, words: Sequence[str], note: str) -> None:
     from toolpath.readings.log import MadeCut, Reading, beside, undo
 
     if words:
@@ -226,10 +226,10 @@ def pistons(job: Path, as_json: bool, record: Path | None, take_common: bool, sh
     from toolpath.matching.summary import Pistons, set_summary
     from toolpath.output.set import set_keys, set_text
 
-    work = Work(job, load_job(job, shop=shop), log_of(job))
+    work = Opened(job, load_job(job, shop=shop), log_of(job))
     if take_common:
         _take_common(work)
-        work = Work(job, work.job, log_of(job))
+        work = Opened(job, work.job, log_of(job))
     found = set_summary(work.job, work.log)
     keys = set_keys(found, work.design(1).target)
     if record is not None:
@@ -238,7 +238,7 @@ def pistons(job: Path, as_json: bool, record: Path | None, take_common: bool, sh
     click.echo(as_json_text(keys) if as_json else set_text(found, work.job, keys, str(job), told))
 
 
-def _record(work: Work, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> None:
+def _record(work: Opened, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> None:
     from toolpath.matching.finished import finished
     from toolpath.output.disk import write_whole
     from toolpath.output.files import printed_names
@@ -255,7 +255,7 @@ def _record(work: Work, keys: "dict[str, Any]", place: Path, *, quiet: bool) -> 
         click.echo(line, err=quiet)
 
 
-def _take_common(work: Work) -> None:
+def _take_common(work: Opened) -> None:
     """Log the common target that the set can still meet, a line a piston, with its reason."""
     from toolpath.matching.summary import set_summary
     from toolpath.readings.log import Target, append_all, beside

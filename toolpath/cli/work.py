@@ -26,7 +26,7 @@ ALL = "all"
 
 
 @dataclass(frozen=True)
-class Work:
+class Opened:
     """A job, its file and its log."""
 
     path: Path
@@ -135,10 +135,10 @@ class Work:
         return self.resolved(made.facts.stage, piston, self.log.before(made.number).history(piston))
 
 
-def opened(path: Path, which: "Which") -> Work:
+def opened(path: Path, which: "Which") -> Opened:
     """The job and its log as a command names them."""
     job = load_job(path, post=which.post, shop=which.shop)
-    return Work(path, job, log_of(path))
+    return Opened(path, job, log_of(path))
 
 
 def log_of(path: Path) -> "Log":
@@ -154,7 +154,7 @@ def log_of(path: Path) -> "Log":
     return found
 
 
-def one_piston(work: Work, which: "Which") -> int | None:
+def one_piston(work: Opened, which: "Which") -> int | None:
     """The one piston that a command means; in a job of one it may be left out where a stage is given."""
     if which.piston is None:
         alone = work.job.piston.count == 1 and which.stage is not None
@@ -195,7 +195,7 @@ def _refuse_strangers(text: str, pistons: Iterable[int], count: int) -> None:
         seen.add(piston)
 
 
-def stage_meant(work: Work, piston: int | None, which: "Which") -> "Stage":
+def stage_meant(work: Opened, piston: int | None, which: "Which") -> "Stage":
     """The stage that a command means: as given, else the next cut of a piston, else one cut."""
     if which.stage is not None and which.stage != "next":
         return which.stage

@@ -4,7 +4,7 @@ import math
 from functools import lru_cache
 from typing import NamedTuple
 
-from toolpath.drawing.sheet import NO_SECTION, DrawingError, Sheet, Spot, Stroke
+from toolpath.drawing.sheet import NO_SECTION, DrawingError, DrawingSheet, Spot, Stroke
 from toolpath.drawing.strokes import CLOSE, Tell, chain_of, mirrored, moved, right_of_axis
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
@@ -28,7 +28,7 @@ class Outline(NamedTuple):
 
 
 @lru_cache(maxsize=16)
-def outline_of(sheet: Sheet, layer: str | None) -> Outline:
+def outline_of(sheet: DrawingSheet, layer: str | None) -> Outline:
     """The dish on a layer of a sheet; the only layer with lines where none is stated.
 
     Raises:
@@ -39,7 +39,7 @@ def outline_of(sheet: Sheet, layer: str | None) -> Outline:
 
 
 @lru_cache(maxsize=16)
-def path_of(sheet: Sheet, layer: str | None) -> tuple[Chain, str]:
+def path_of(sheet: DrawingSheet, layer: str | None) -> tuple[Chain, str]:
     """All of a layer as a chain from the axis outward, heights as on the sheet, and what was taken.
 
     Raises:
@@ -64,7 +64,7 @@ def path_of(sheet: Sheet, layer: str | None) -> tuple[Chain, str]:
     )
 
 
-def _layer(sheet: Sheet, layer: str | None) -> str:
+def _layer(sheet: DrawingSheet, layer: str | None) -> str:
     known = sheet.layers()
     if not known and sheet.others:
         return sheet.others[0][0]
@@ -83,7 +83,7 @@ def _layer(sheet: Sheet, layer: str | None) -> str:
     raise DrawingError(f"layer {layer} holds no line and no arc; these layers do: {listed}")
 
 
-def _axis(sheet: Sheet, layer: str, strokes: list[Stroke], place: Tell) -> tuple[float, str]:
+def _axis(sheet: DrawingSheet, layer: str, strokes: list[Stroke], place: Tell) -> tuple[float, str]:
     """The x of the axis, and what it was taken from."""
     on_layer = [x for on, x in sheet.axes if on == layer]
     xs = on_layer or [x for _, x in sheet.axes]

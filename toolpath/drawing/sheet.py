@@ -69,7 +69,7 @@ class Round(NamedTuple):
 Stroke: TypeAlias = Straight | Round
 
 
-class Sheet(NamedTuple):
+class DrawingSheet(NamedTuple):
     """A drawing as far as sections go."""
 
     name: str
@@ -84,7 +84,7 @@ class Sheet(NamedTuple):
         return sorted({layer for layer, _ in self.strokes})
 
 
-def read_sheet(data: bytes, name: str, mm_per_unit: float) -> Sheet:
+def read_sheet(data: bytes, name: str, mm_per_unit: float) -> DrawingSheet:
     """The sheet in a DXF file; `mm_per_unit` is taken where the file states no unit that fits.
 
     Raises:
@@ -118,7 +118,7 @@ def read_sheet(data: bytes, name: str, mm_per_unit: float) -> Sheet:
             raise DrawingError(
                 f"it holds more than {MOST_STROKES:,} lines and arcs; save the section alone in a file"
             )
-    return Sheet(name, unit, stated is not None, tuple(strokes), tuple(axes), tuple(others))
+    return DrawingSheet(name, unit, stated is not None, tuple(strokes), tuple(axes), tuple(others))
 
 
 def _simple(entity: Any) -> Iterator[Any]:

@@ -18,7 +18,7 @@ from toolpath.units import cc
 STEPS = 50  # over a dish's depth, in which a deeper one is looked for
 
 
-class Stated(Protocol):
+class StatedDish(Protocol):
     """What a job says of the dish as received, mm; None where it says nothing."""
 
     @property
@@ -35,7 +35,7 @@ class Stated(Protocol):
     def section_points(self) -> tuple[PointLike, ...] | None: ...  # diameter, depth, whether a corner
 
 
-def bowl(old: Stated, turned: float | None, outer: float) -> Chain:
+def bowl(old: StatedDish, turned: float | None, outer: float) -> Chain:
     """A spherical dish by any two of mouth, depth, sphere radius and turned volume (mm3)."""
     depth, sphere = old.depth, old.sphere_radius
     mouth = None if old.mouth_diameter is None else old.mouth_diameter / 2
@@ -87,7 +87,7 @@ def _over_half(turned: float, half: float) -> Finding:
     )
 
 
-def pan(old: Stated, turned: float | None, outer: float) -> Chain:
+def pan(old: StatedDish, turned: float | None, outer: float) -> Chain:
     """A flat dish by its mouth and either depth or turned volume (mm3)."""
     assert old.mouth_diameter is not None
     mouth, corner = old.mouth_diameter / 2, old.corner_radius or 0.0
@@ -106,7 +106,7 @@ def _pan_holding(mouth: float, corner: float, turned: float, outer: float) -> Ch
     return sections.flat(mouth, depth, outer, corner=corner)
 
 
-def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[Finding]]:
+def measured(old: StatedDish, turned: float | None, outer: float) -> tuple[Chain, list[Finding]]:
     """The curve through measured points, its depths scaled to a stated volume; the mismatch is told."""
     drawn = _half(old)
     if max(p.z for p in drawn) > 0:
@@ -140,7 +140,7 @@ def measured(old: Stated, turned: float | None, outer: float) -> tuple[Chain, li
     ]
 
 
-def _half(old: Stated) -> list[Point]:
+def _half(old: StatedDish) -> list[Point]:
     return in_half(old.section_points or ())
 
 
@@ -149,7 +149,7 @@ def _share(drawn: Sequence[Point], turned: float, outer: float) -> float:
     return root(lambda k: through_points(drawn, outer, depth_scale=k).volume_below() - turned, 1e-3, 1e3)
 
 
-def drawn(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[Finding]]:
+def drawn(old: StatedDish, turned: float | None, outer: float) -> tuple[Chain, list[Finding]]:
     """A dish out of a drawing, moved in depth to a stated volume; the mismatch is told."""
     assert old.drawn is not None
     section = sections.with_rim(old.drawn, outer)
@@ -170,7 +170,7 @@ def drawn(old: Stated, turned: float | None, outer: float) -> tuple[Chain, list[
     ]
 
 
-def drawn_holding(old: Stated, section: Chain, turned: float) -> Chain:
+def drawn_holding(old: StatedDish, section: Chain, turned: float) -> Chain:
     """The dish of the drawing, moved in depth to a turned volume, mm3."""
     assert old.drawn is not None
     return sections.sunk(old.drawn, _drop(old.drawn, turned, section.outer), section.outer)
@@ -188,18 +188,18 @@ def _drop(dish: Chain, turned: float, outer: float) -> float:
     return root(over, dish.lowest, most)
 
 
-def bowl_holding(old: Stated, section: Chain, turned: float) -> Chain:
+def bowl_holding(old: StatedDish, section: Chain, turned: float) -> Chain:
     """A bowl of the section's mouth and a turned volume, mm3."""
     mouth = sections.mouth_radius(section)
     return sections.spherical(mouth, sections.cap_depth(mouth, turned), section.outer)
 
 
-def pan_holding(old: Stated, section: Chain, turned: float) -> Chain:
+def pan_holding(old: StatedDish, section: Chain, turned: float) -> Chain:
     """A flat dish of the section's mouth and a turned volume, mm3."""
     return _pan_holding(sections.mouth_radius(section), old.corner_radius or 0.0, turned, section.outer)
 
 
-def measured_holding(old: Stated, section: Chain, turned: float) -> Chain:
+def measured_holding(old: StatedDish, section: Chain, turned: float) -> Chain:
     """The measured points with their depths scaled to a turned volume, mm3."""
     drawn = _half(old)
     share = _share(drawn, turned, section.outer)

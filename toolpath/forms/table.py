@@ -10,7 +10,7 @@ from typing import Final, NamedTuple, Protocol
 from toolpath.findings import Finding
 from toolpath.forms import received, sections
 from toolpath.forms.points import Point, PointLike, through_points
-from toolpath.forms.received import Stated
+from toolpath.forms.received import StatedDish
 from toolpath.geometry.chain import Chain
 
 Keys = frozenset[str]
@@ -65,11 +65,12 @@ class DishForm(NamedTuple):
 class ExistingForm(NamedTuple):
     """What a form of the dish as received is."""
 
-    build: Callable[[Stated, float | None, float], tuple[Chain, list[Finding]]]  # turned volume, crown radius
-    holding: Callable[[Stated, Chain, float], Chain]  # the same dish with another turned volume
+    # of the dish as stated, turned volume and crown radius
+    build: Callable[[StatedDish, float | None, float], tuple[Chain, list[Finding]]]
+    holding: Callable[[StatedDish, Chain, float], Chain]  # the same dish with another turned volume
     keys: Keys = frozenset()  # its own, of [existing]
     lacks: Callable[[Keys], Lacks] = lambda _: iter(())  # what is missing or too much among the stated keys
-    odd: Callable[[Stated], Lacks] = lambda _: iter(())  # what no such dish can be, of the values
+    odd: Callable[[StatedDish], Lacks] = lambda _: iter(())  # what no such dish can be, of the values
     is_dish: bool = True  # there is a dish: old metal to keep out of, a volume that a pocket can share
 
 
@@ -174,7 +175,7 @@ def _sphere_lacks(stated: Keys) -> Lacks:
         yield "form", f"two values settle a spherical dish; keep two of {listed(found)}"
 
 
-def _odd_sphere(old: Stated) -> Lacks:
+def _odd_sphere(old: StatedDish) -> Lacks:
     mouth, depth, sphere = old.mouth_diameter, old.depth, old.sphere_radius
     if mouth and depth and depth > mouth / 2:
         yield (

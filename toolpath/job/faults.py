@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from toolpath.job.model import Job
-from toolpath.job.types import LONGEST_TEXT, Table, shown
+from toolpath.job.types import LONGEST_TEXT, JobTable, shown
 
 MOST_SHOWN: Final = 100  # a file with more faults than this is not a job file
 RENAMED: Final = {  # keys of older job files, by table and key
@@ -43,14 +43,14 @@ class Fault(NamedTuple):
     text: str
 
 
-def fields_by_key(table: type[Table]) -> dict[str, FieldInfo]:
+def fields_by_key(table: type[JobTable]) -> dict[str, FieldInfo]:
     """The fields of a table by the key that stands in the file, in the order of the model."""
     return {field.alias or name: field for name, field in table.model_fields.items()}
 
 
-def table_type(annotation: Any) -> type[Table] | None:
+def table_type(annotation: Any) -> type[JobTable] | None:
     """The table that a field holds: itself, optional, or a list of them; None for a plain value."""
-    if isinstance(annotation, type) and issubclass(annotation, Table):
+    if isinstance(annotation, type) and issubclass(annotation, JobTable):
         return annotation
     return next((found for part in get_args(annotation) if (found := table_type(part))), None)
 
@@ -110,8 +110,8 @@ def _value_at(document: Any, path: Path) -> Any:
     return document
 
 
-def _table_at(path: Path) -> type[Table]:
-    table: type[Table] = Job
+def _table_at(path: Path) -> type[JobTable]:
+    table: type[JobTable] = Job
     for step in path:
         if isinstance(step, str):
             table = table_type(fields_by_key(table)[step].annotation) or table

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Final
 
-from toolpath.drawing.sheet import Sheet, read_sheet
+from toolpath.drawing.sheet import DrawingSheet, read_sheet
 from toolpath.errors import InputError
 from toolpath.forms.measured import Row, Tracks, tracks_of
 from toolpath.job.pairs import Places
@@ -35,7 +35,7 @@ class PointsFile(Reader):
 class DrawingFile(Reader):
     """The name of a DXF file, which is read with the job."""
 
-    def read(self, value: object, context: Context) -> Sheet:
+    def read(self, value: object, context: Context) -> DrawingSheet:
         """What stands on the sheet, in mm."""
         name = file_name(value)
         try:
@@ -79,5 +79,5 @@ def as_text(data: bytes) -> str:
         raise ValueError("the file is not UTF-8 text; save it as plain text") from None
 
 
-DrawnSheet = Annotated[Sheet, DrawingFile()]
+DrawnSheet = Annotated[DrawingSheet, DrawingFile()]
 MeasuredPoints = Annotated[Tracks, PointsFile()]

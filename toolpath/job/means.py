@@ -14,6 +14,7 @@ from toolpath.job.types import (
     Angle,
     Feed,
     Flag,
+    JobTable,
     Length,
     LengthOrZero,
     Pattern,
@@ -23,7 +24,6 @@ from toolpath.job.types import (
     Rpm,
     ShankDirection,
     SurfaceSpeed,
-    Table,
     Text,
     TurretIndex,
     Volume,
@@ -42,7 +42,7 @@ AS_ROUGHING: Final = {"finish_feed": "feed", "finish_speed": "surface_speed", "f
 LATER: Final[Any] = None  # a default that depends on another value: filled in by the validator below it
 
 
-class Tool(Table):
+class Tool(JobTable):
     """[tool]: the round insert."""
 
     insert: Text | None = Field(default=None, description="ISO 1832 designation of a round insert")
@@ -62,7 +62,7 @@ class Tool(Table):
     )
 
 
-class Holder(Table):
+class Holder(JobTable):
     """[holder]: what carries the insert, for the check of its clearance."""
 
     direction: ShankDirection | None = Field(default=None, description="the way the shank leaves the insert")
@@ -82,7 +82,7 @@ class Holder(Table):
     name: Text = Field(default="", description="what the shop calls it")
 
 
-class Cutting(Table):
+class Cutting(JobTable):
     """[cutting]: speed, feed and depths of cut."""
 
     surface_speed: SurfaceSpeed | None = Field(default=None, description="constant surface speed")
@@ -139,7 +139,7 @@ class Cutting(Table):
         return handler(value)
 
 
-class Machine(Table):
+class Machine(JobTable):
     """[machine]: what the program or table is written for."""
 
     post: Post = Field(description="postprocessor that writes the program, or dro-table for a manual lathe")
@@ -245,7 +245,7 @@ class Machine(Table):
         return handler(value)
 
 
-class Burette(Table):
+class Burette(JobTable):
     """[burette]: what the dish is measured with."""
 
     capacity: Volume = Field(alias="capacity_cc", description="nominal capacity")
@@ -264,7 +264,7 @@ class Burette(Table):
     name: Text = Field(default="", description="what the shop calls it")
 
 
-class Setup(Table):
+class Setup(JobTable):
     """[setup]: how the pistons come back to the lathe, and the standard uncertainties of the steps."""
 
     zero: Literal["kept", "noted", "fresh"] | None = Field(
@@ -297,7 +297,7 @@ class Setup(Table):
     )
 
 
-class Holding(Table):
+class Holding(JobTable):
     """[holding]: how the piston is held, for the check of its grip."""
 
     thread: Text | None = Field(default=None, description="thread of the draw bar, such as M10")

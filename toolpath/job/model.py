@@ -8,7 +8,7 @@ from pydantic import Field, PrivateAttr
 
 from toolpath.job.means import Burette, Cutting, Holder, Holding, Machine, Setup, Tool
 from toolpath.job.pistons import Cylinder, Record, Times, restated
-from toolpath.job.types import Context, Table, Text
+from toolpath.job.types import Context, JobTable, Text
 from toolpath.job.work import Crown, Dish, Engine, Existing, Piston, Pocket
 from toolpath.reference import table
 from toolpath.units import Units
@@ -16,7 +16,7 @@ from toolpath.units import Units
 SHOP_TABLES = ("tool", "holder", "machine", "burette")  # those a shop file can state once for all jobs
 
 
-class Job(Table):
+class Job(JobTable):
     """One job file, every value in mm, mm3, rad, mm/rev, m/min; None where the file says nothing."""
 
     units: Units = Field(description="units of the lengths, feeds and speeds in this file")

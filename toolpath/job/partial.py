@@ -6,9 +6,9 @@ from typing import Annotated, Any, TypeVar, get_origin
 from pydantic import TypeAdapter, ValidationError
 
 from toolpath.job.faults import fields_by_key, table_type
-from toolpath.job.types import Context, Table
+from toolpath.job.types import Context, JobTable
 
-T = TypeVar("T", bound=Table)
+T = TypeVar("T", bound=JobTable)
 
 
 def with_holes(table: type[T], document: Mapping[str, Any], context: Context) -> T:

@@ -5,22 +5,22 @@ from typing import Annotated, Any, TypeVar
 from pydantic import Field
 
 from toolpath.job.types import (
+    JobTable,
     Length,
     LengthOrZero,
     NumberOrZero,
     Positive,
     SignedLength,
-    Table,
     Text,
     Volume,
     VolumeOrZero,
     WholeNumber,
 )
 
-T = TypeVar("T", bound=Table)
+T = TypeVar("T", bound=JobTable)
 
 
-class Cylinder(Table):
+class Cylinder(JobTable):
     """[[cylinder]]: what differs for one piston of the set."""
 
     number: Annotated[int, WholeNumber(1, 10_000)] = Field(description="number of the piston in the set")
@@ -47,7 +47,7 @@ class Cylinder(Table):
     )
 
 
-class Times(Table):
+class Times(JobTable):
     """[times]: what the work of a set takes and costs."""
 
     setup_min: NumberOrZero = Field(default=0.0, description="minutes to set up for the set")
@@ -56,7 +56,7 @@ class Times(Table):
     rate_per_hour: NumberOrZero = Field(default=0.0, description="price of an hour")
 
 
-class Record(Table):
+class Record(JobTable):
     """[record]: who the record is for."""
 
     customer: Text = Field(default="", description="customer, as it stands on the record")

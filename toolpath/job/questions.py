@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Callable, Mapping
 from typing import Any, Final, Literal, NamedTuple
 
-from toolpath.job.types import UNIT_WORDS, Kind
+from toolpath.job.types import UNIT_WORDS, Measure
 from toolpath.units import Units, length_from_text, metres_per, mm_per, point_for_comma
 
 Ask = Callable[[str, str], str]  # prompt and what an empty answer takes; gives what was typed
@@ -28,7 +28,7 @@ class Question(NamedTuple):
 
     key: str
     text: str
-    kind: Kind | Literal["text", "choice", "count"] = "text"
+    kind: Measure | Literal["text", "choice", "count"] = "text"
     low: float = 0.0
     high: float = 0.0
     choices: tuple[str, ...] = ()

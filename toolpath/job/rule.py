@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from toolpath.job.faults import Fault, fields_by_key
 from toolpath.job.model import Job
-from toolpath.job.types import Table
+from toolpath.job.types import JobTable
 
 
 class Rule(NamedTuple):
@@ -31,12 +31,12 @@ def looks_at(*places: str) -> Callable[[Callable[[Job], Iterator[Fault]]], Rule]
     return lambda faults: Rule(faults, places)
 
 
-def given(table: Table) -> frozenset[str]:
+def given(table: JobTable) -> frozenset[str]:
     """The keys that the file states in a table, those with a fault included."""
     return frozenset(key for key, name in _names(table).items() if name in table.model_fields_set)
 
 
-def _names(table: Table) -> dict[str, str]:
+def _names(table: JobTable) -> dict[str, str]:
     fields = type(table).model_fields
     return {key: name for name, key in zip(fields, fields_by_key(type(table)), strict=True)}
 

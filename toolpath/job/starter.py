@@ -13,7 +13,7 @@ from toolpath.job.load import REQUIRED_TABLES
 from toolpath.job.model import Job
 from toolpath.job.pairs import Pairs, Places
 from toolpath.job.schema import schema
-from toolpath.job.types import Quantity, Table
+from toolpath.job.types import JobTable, Quantity
 from toolpath.reference import folder
 from toolpath.units import METRES_PER_FOOT, MM_PER_INCH, length_from_text
 
@@ -77,7 +77,7 @@ def answered(answers: Mapping[str, str]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _tables() -> dict[str, type[Table]]:
+def _tables() -> dict[str, type[JobTable]]:
     inner = {name: table_type(field.annotation) for name, field in fields_by_key(Job).items()}
     return {name: table for name, table in inner.items() if table is not None}
 

@@ -27,14 +27,14 @@ from toolpath.units import (
     point_for_comma,
 )
 
-Kind = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
+Measure = Literal["length", "feed", "volume", "area", "angle", "speed", "number"]
 
 SMALLEST: Final = 1e-6  # stands for "more than 0": what is smaller only breaks arithmetic
 LONGEST: Final = 10_000.0  # mm; no piston, tool or machine comes near it
 LONGEST_TEXT: Final = 5000  # characters of a title, name or note
 LONGEST_SHOWN: Final = 60  # characters of a value in a message
 
-UNIT_WORDS: Final[dict[Kind, tuple[str, str]]] = {  # in a metric file, in an inch file
+UNIT_WORDS: Final[dict[Measure, tuple[str, str]]] = {  # in a metric file, in an inch file
     "length": ("mm", "inches"),
     "feed": ("mm/rev", "in/rev"),
     "volume": ("cc", "cc"),
@@ -152,7 +152,7 @@ class Reader:
 class Quantity(Reader):
     """One number with a unit; the limits are in mm, mm/rev, cc, mm2, degrees, m/min."""
 
-    kind: Kind
+    kind: Measure
     least: float
     most: float
 
@@ -327,7 +327,7 @@ class OneOf(Reader):
         return {"enum": list(self.names), "type": "string"}
 
 
-class Table(BaseModel):
+class JobTable(BaseModel):
     """Base of every table of a job file: frozen, no unknown keys, keys by alias where they have a unit."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

@@ -21,13 +21,13 @@ from toolpath.job.types import (
     DishForm,
     ExistingForm,
     Flag,
+    JobTable,
     Length,
     LengthOrZero,
     Material,
     Positive,
     Quantity,
     SignedLength,
-    Table,
     Text,
     Volume,
     VolumeOrZero,
@@ -37,7 +37,7 @@ from toolpath.job.types import (
 Break = Literal["chamfer", "radius"]
 
 
-class Piston(Table):
+class Piston(JobTable):
     """[piston]: the set of pistons and what limits the cut."""
 
     count: Annotated[int, WholeNumber(1, 10_000)] = Field(default=1, description="pistons in the set")
@@ -86,7 +86,7 @@ class Piston(Table):
         return tuple(row[:2] for row in self.underside_file.points)
 
 
-class Existing(Table):
+class Existing(JobTable):
     """[existing]: the dish as received; depths from the as-received crown."""
 
     form: ExistingForm = Field(description="form of the dish as received")
@@ -134,7 +134,7 @@ class Existing(Table):
         return None if self.drawing is None else outline_of(self.drawing, self.layer).chain
 
 
-class Pocket(Table):
+class Pocket(JobTable):
     """[[pocket]]: one valve relief or other pocket that is not turned."""
 
     volume: Volume = Field(alias="volume_cc", description="volume below the as-received crown")
@@ -148,7 +148,7 @@ class Pocket(Table):
     open_to_edge: Flag = Field(default=False, description="whether it runs out over the crown's edge")
 
 
-class Crown(Table):
+class Crown(JobTable):
     """[crown]: the skim and the outer edge."""
 
     skim: LengthOrZero | None = Field(default=None, description="thickness faced off the whole crown")
@@ -164,7 +164,7 @@ class Crown(Table):
     edge_break_form: Break = Field(default="chamfer", description="form of the edge break")
 
 
-class Dish(Table):
+class Dish(JobTable):
     """[dish]: the dish wanted; depth from the finished crown."""
 
     form: DishForm = Field(description="form of the new dish")
@@ -215,7 +215,7 @@ class Dish(Table):
         return None if self.drawing is None else outline_of(self.drawing, self.layer).chain
 
 
-class Engine(Table):
+class Engine(JobTable):
     """[engine]: what a compression ratio or a deck clearance needs."""
 
     bore: Length = Field(description="cylinder bore")

@@ -50,7 +50,7 @@ SLIPS: dict[Method, str] = {
 }
 
 
-class Prediction(NamedTuple):
+class Expectation(NamedTuple):
     """What an instrument should show: `value` and its standard uncertainty in mm3, mm or g."""
 
     value: float
@@ -183,12 +183,12 @@ def prediction(
     reading: Reading,
     known: Known | None,
     zeros: Sequence[float] = (),
-) -> Prediction | None:
+) -> Expectation | None:
     """What the instrument should show; None where nothing is known that could tell."""
     if reading.method == "zero":
         if not zeros:
             return None
-        return Prediction(sum(zeros) / len(zeros), CLOSEST["zero"] / REFUSED, CLOSEST["zero"])
+        return Expectation(sum(zeros) / len(zeros), CLOSEST["zero"] / REFUSED, CLOSEST["zero"])
     if reading.method == "mass":
         return _mass(now, history, reading, None if known is None else known.mass)
     if reading.method == "height":
@@ -212,16 +212,16 @@ def prediction(
     return _volume(progress, over_crown(now.model.design, reading.after))
 
 
-def _as_received(design: Design, history: Sequence[Entry], known: Known | None) -> Prediction:
+def _as_received(design: Design, history: Sequence[Entry], known: Known | None) -> Expectation:
     stated = design.as_received_seen
     above = over_crown(design, "as-received")
     bare = [e for e in history if not (isinstance(e, Reading) and e.after == "as-received")]
     found = _volume(started(design, bare, known or Known()), above)
     least = max(AS_RECEIVED_SHARE * (stated + above), AS_RECEIVED_LEAST)
-    return Prediction(stated + above, found.u, least)
+    return Expectation(stated + above, found.u, least)
 
 
-def _volume(progress: Progress, above: float) -> Prediction:
+def _volume(progress: Progress, above: float) -> Expectation:
     progress = progress.as_it_stands()
     gradient = progress.volume_gradient()
     scale = 0.0
@@ -229,20 +229,20 @@ def _volume(progress: Progress, above: float) -> Prediction:
         gradient = {**gradient, "burette": 1.0}
         scale = progress.burette.scale_reading(progress.readings + 1).u
     found = progress.state.predict(gradient, progress.form.volume)
-    return Prediction(float(found.mean) + above, math.hypot(float(found.u), scale), CLOSEST["burette"])
+    return Expectation(float(found.mean) + above, math.hypot(float(found.u), scale), CLOSEST["burette"])
 
 
 def _length(
     progress: Progress, gradient: Gradient, nominal: float, method: Literal["depth", "mouth"]
-) -> Prediction:
+) -> Expectation:
     found = progress.state.predict(gradient, nominal)
     noise = getattr(progress.setup, f"{method}_reading")
-    return Prediction(float(found.mean), math.hypot(float(found.u), noise), CLOSEST[method])
+    return Expectation(float(found.mean), math.hypot(float(found.u), noise), CLOSEST[method])
 
 
 def _mass(
     now: Standing, history: Sequence[Entry], reading: Reading, stated: float | None
-) -> Prediction | None:
+) -> Expectation | None:
     """Mass before less the metal taken off."""
     weighed = [e.value for e in readings_in(history) if (e.method, e.after) == ("mass", "as-received")]
     before = weighed[-1] if weighed else stated
@@ -255,7 +255,7 @@ def _mass(
     density = float(table("materials")[now.model.design.received.job.piston.material]["density"])
     grams = cc(now.model.removed(cut)) * density
     least = CLOSEST["mass"] + MASS_SHARE * grams
-    return Prediction(before - grams, least / REFUSED, least)
+    return Expectation(before - grams, least / REFUSED, least)
 
 
 def _grown_back(now: Standing, reading: Reading) -> str | None:

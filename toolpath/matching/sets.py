@@ -45,7 +45,7 @@ class Measured(NamedTuple):
         return self.final if self.final is not None else self.after_first
 
 
-class Row(NamedTuple):
+class PistonRow(NamedTuple):
     """One piston of the set: `off` is the volume now less the target, mm3; what is due, and in words."""
 
     measured: Measured
@@ -59,7 +59,7 @@ class Summary(NamedTuple):
     ratios, and the metal removed (g), None with fewer than two. `common` (mm3 over each piston's target) is None
     unless one piston is over and all can meet it; `look_at` names pistons whose reading is too far off to follow."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[PistonRow, ...]
     spread: float | None
     spread_ratio: float | None
     spread_grams: float | None
@@ -105,7 +105,7 @@ def summary(pistons: Sequence[tuple[Measured, Due]], tolerance: float) -> Summar
         ]
     common = wanted if wanted is not None and not short and not look_at else None
     rows = tuple(
-        Row(p, excess.get(p.piston), d, _words(p, d, look_at, common, short if over else []))
+        PistonRow(p, excess.get(p.piston), d, _words(p, d, look_at, common, short if over else []))
         for p, d in pistons
     )
     over_ratios = [p.ratio for p, _ in pistons if p.piston in over and p.ratio is not None]

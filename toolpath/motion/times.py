@@ -12,7 +12,7 @@ from toolpath.moves import Arc, FixedSpeed, Line, Move, Rapid, SpeedCap, Spindle
 from toolpath.units import MM_PER_METRE
 
 
-class Times(NamedTuple):
+class Durations(NamedTuple):
     """How long the control needs, seconds; stops and speed changes are not counted."""
 
     cutting_s: float  # at feed
@@ -20,7 +20,7 @@ class Times(NamedTuple):
     total_s: float
 
 
-def timed(moves: Iterable[Move], frame: Frame, rapid_rate: float) -> Times:
+def timed(moves: Iterable[Move], frame: Frame, rapid_rate: float) -> Durations:
     """The times of all moves together; see `seconds_of`."""
     cutting = rapid = 0.0
     moves = tuple(moves)
@@ -29,7 +29,7 @@ def timed(moves: Iterable[Move], frame: Frame, rapid_rate: float) -> Times:
             rapid += seconds
         else:
             cutting += seconds
-    return Times(cutting, rapid, cutting + rapid)
+    return Durations(cutting, rapid, cutting + rapid)
 
 
 def seconds_of(moves: Iterable[Move], frame: Frame, rapid_rate: float) -> tuple[float, ...]:

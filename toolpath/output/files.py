@@ -25,7 +25,7 @@ from toolpath.report.made import readback_figures, report_of, report_with_progra
 from toolpath.units import Units
 
 if TYPE_CHECKING:
-    from toolpath.paper.subject import Cut
+    from toolpath.paper.subject import CutOnPaper
     from toolpath.screen.piece import Piece
 
 Paper = Literal["a4", "letter"]
@@ -59,7 +59,7 @@ class Done(NamedTuple):
     files: dict[str, bytes]
     said: tuple[str, ...]
     report: Report
-    card: "Cut | None" = None  # what goes into one file with the cards of others
+    card: "CutOnPaper | None" = None  # what goes into one file with the cards of others
     piece: "Piece | None" = None  # likewise into one page
 
     def older(self, folder: Path) -> list[Path]:
@@ -108,7 +108,7 @@ def round_of(stem: str, done: Sequence[Done], printing: Printing) -> dict[str, b
 
 def cards_of(stem: str, done: Iterable[Done], printing: Printing) -> dict[str, bytes]:
     """The cards of several pistons, a file a stage."""
-    by_stage: dict[Stage, list[Cut]] = {}
+    by_stage: dict[Stage, list[CutOnPaper]] = {}
     for one in done:
         if one.card is not None:
             by_stage.setdefault(one.card.recut.stage, []).append(one.card)
@@ -179,12 +179,12 @@ def files_of(
     if printing.pictures:
         from toolpath.paper.letters import boxed  # matplotlib is loaded only when a picture is wanted
         from toolpath.paper.pages import pictures, sheet_pdf
-        from toolpath.paper.subject import Cut
+        from toolpath.paper.subject import CutOnPaper
         from toolpath.screen.page import page
         from toolpath.screen.piece import piece_of
 
         letters = boxed((*printed_names(recut.job), name))
-        cut, kind = Cut(recut, found, by_hand, name), printing.kind(recut.stage)
+        cut, kind = CutOnPaper(recut, found, by_hand, name), printing.kind(recut.stage)
         files |= pictures(cut, printing.paper)
         if kind == "card" and printing.together:
             card = cut

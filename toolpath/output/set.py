@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from toolpath.job.model import Job
-from toolpath.matching.sets import Row, Summary
+from toolpath.matching.sets import PistonRow, Summary
 from toolpath.units import cc
 
 SCHEMA = "dishpath-set-1"
@@ -119,7 +119,7 @@ def next_commands(found: Summary, name: str) -> list[str]:
     return out
 
 
-def _list(rows: list[Row], count: int) -> str:
+def _list(rows: list[PistonRow], count: int) -> str:
     """Pistons as `--piston` takes them: all, 3, or 1-4,6."""
     if len(rows) == count and count > 1:
         return "all"

@@ -65,7 +65,7 @@ class Page:
         self.axes.set_ylim(0.0, self.height)
         self.axes.set_axis_off()
         self.taken = Taken()
-        self._lines: dict[tuple[style.Line, Box | None], list[Any]] = defaultdict(list)
+        self._lines: dict[tuple[style.Pen, Box | None], list[Any]] = defaultdict(list)
 
     @property
     def inside(self) -> Box:
@@ -75,13 +75,13 @@ class Page:
 
     # ---- lines ---------------------------------------------------------------------------------
 
-    def line(self, kind: style.Line, *traces: Sequence[Spot] | Floats, within: Box | None = None) -> None:
+    def line(self, kind: style.Pen, *traces: Sequence[Spot] | Floats, within: Box | None = None) -> None:
         """Lines of one type, cut off at the box `within`."""
         self._lines[kind, within].extend(traces)
 
     def circle(
         self,
-        kind: style.Line,
+        kind: style.Pen,
         at: Spot,
         radius: float,
         *,
@@ -102,12 +102,12 @@ class Page:
         self.circle(style.TOOL, at, radius, within=within)
         self.cross(style.TOOL, at, 1.3, within=within)
 
-    def cross(self, kind: style.Line, at: Spot, half: float, *, within: Box | None = None) -> None:
+    def cross(self, kind: style.Pen, at: Spot, half: float, *, within: Box | None = None) -> None:
         """An upright cross."""
         x, y = at
         self.line(kind, [(x - half, y), (x + half, y)], [(x, y - half), (x, y + half)], within=within)
 
-    def outline(self, kind: style.Line, box: Box) -> None:
+    def outline(self, kind: style.Pen, box: Box) -> None:
         """The four sides of a box."""
         left, bottom, right, top = box.left, box.bottom, box.right, box.top
         self.line(kind, [(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)])

@@ -14,7 +14,7 @@ from toolpath.paper.section import draw_key, draw_section, draw_small_section
 from toolpath.paper.sheet import cut_words, framed, room_of, shortened
 from toolpath.paper.sketch import UNDER, draw_touching
 from toolpath.paper.steps import draw_steps
-from toolpath.paper.subject import Cut, printable
+from toolpath.paper.subject import CutOnPaper, printable
 from toolpath.paper.volumes import Field, draw_fields, expected_words, fields
 from toolpath.program.frames import frame_of
 from toolpath.program.head import header_of
@@ -57,7 +57,7 @@ class Layout(NamedTuple):
         return not (self.sketch and self.small)
 
 
-def card(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
+def card(cut: CutOnPaper, paper: style.Paper, *, rows: bool) -> list[Page]:
     """The pages of one card: the front, and the back where the rows need the front.
 
     `rows` puts the table of a cut that has a program overleaf too.
@@ -80,7 +80,7 @@ def card(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
     return [front, *_backs(cut, paper, layout, rows=rows)]
 
 
-def _layout(cut: Cut, room: Box, taken: float) -> Layout:
+def _layout(cut: CutOnPaper, room: Box, taken: float) -> Layout:
     """Rows first, then the sketches, then the section: what does not fit goes overleaf."""
     wide = room.right - room.left
     free = room.top - room.bottom - taken - STRIP - LINE - WORDS - 4 * GAP
@@ -108,11 +108,11 @@ def _layout(cut: Cut, room: Box, taken: float) -> Layout:
 # ---- the front ---------------------------------------------------------------------------------------
 
 
-def _banner(cut: Cut, wide: float) -> list[str]:
+def _banner(cut: CutOnPaper, wide: float) -> list[str]:
     return wrapped(cut_words(cut.recut), wide - 6, style.HEAD, "bold")
 
 
-def _head(page: Page, cut: Cut, room: Box, *, split: bool) -> float:
+def _head(page: Page, cut: CutOnPaper, room: Box, *, split: bool) -> float:
     """Piston and cut, job, and what tells this card from another; gives the y under them."""
     recut, last = cut.recut, cut.recut.stage == "last"
     lines = _banner(cut, room.right - room.left)
@@ -136,7 +136,7 @@ def _head(page: Page, cut: Cut, room: Box, *, split: bool) -> float:
     return strip.bottom - GAP
 
 
-def _marks(cut: Cut, *, split: bool) -> Iterator[Field]:
+def _marks(cut: CutOnPaper, *, split: bool) -> Iterator[Field]:
     yield Field("mark", cut.recut.mark)
     if cut.hand:
         count = str(len(cut.by_hand.table.rows))
@@ -150,7 +150,7 @@ def _marks(cut: Cut, *, split: bool) -> Iterator[Field]:
     yield Field("date", "", wide=1.2)
 
 
-def _notes(cut: Cut) -> list[str]:
+def _notes(cut: CutOnPaper) -> list[str]:
     """What is said of the zero, and of the point that X and Z speak of."""
     recut, shown = cut.recut, cut.subject.shown
     zero = recut.zero_words(shown)
@@ -161,7 +161,7 @@ def _tall(lines: Sequence[str], wide: float, face: Face = "sans") -> float:
     return sum(len(wrapped(line, wide, PLAIN, face)) for line in lines) * LINE
 
 
-def _touching(page: Page, cut: Cut, room: Box, layout: Layout, notes: list[str]) -> float:
+def _touching(page: Page, cut: CutOnPaper, room: Box, layout: Layout, notes: list[str]) -> float:
     """Sketches with the figures to set, or the figures alone; gives the y under them."""
     low = room.top - layout.sketch - (WORDS if layout.sketch else WORDS - ABOVE)
     y = low - GAP - PLAIN
@@ -173,7 +173,7 @@ def _touching(page: Page, cut: Cut, room: Box, layout: Layout, notes: list[str])
     return y + PLAIN - GAP / 2
 
 
-def _passes(page: Page, cut: Cut, room: Box, *, small: bool) -> None:
+def _passes(page: Page, cut: CutOnPaper, room: Box, *, small: bool) -> None:
     """Passes and speeds, and beside them the section with the figures to check it."""
     y = room.top - PLAIN
     for word, figure in _pass_lines(cut):
@@ -183,11 +183,11 @@ def _passes(page: Page, cut: Cut, room: Box, *, small: bool) -> None:
         draw_small_section(page, cut.subject, Box(room.left + PASSES + 4, room.bottom, room.right, room.top))
 
 
-def _tall_passes(cut: Cut) -> float:
+def _tall_passes(cut: CutOnPaper) -> float:
     return sum(len(wrapped(text, PASSES - WORD, PLAIN)) * LINE + 0.5 for _, text in _pass_lines(cut))
 
 
-def _pass_lines(cut: Cut) -> Iterator[tuple[str, str]]:
+def _pass_lines(cut: CutOnPaper) -> Iterator[tuple[str, str]]:
     recut, figures, report = cut.recut, cut.subject.figures, cut.report
     run, cutting, plan = recut.running, recut.job.cutting, report.plan
     if plan.passes_skim:
@@ -218,7 +218,7 @@ def _pass_lines(cut: Cut) -> Iterator[tuple[str, str]]:
     yield "time", f"{plan.total_s / 60:.1f} min"
 
 
-def _cautions(cut: Cut) -> Iterator[tuple[str, Face]]:
+def _cautions(cut: CutOnPaper) -> Iterator[tuple[str, Face]]:
     if cut.recut.plan.work.skim > 0:
         yield "Mark the piston inside the skirt before facing the number away.", "bold"
     else:
@@ -227,13 +227,13 @@ def _cautions(cut: Cut) -> Iterator[tuple[str, Face]]:
         yield line, "sans"
 
 
-def _below(cut: Cut, wide: float) -> float:
+def _below(cut: CutOnPaper, wide: float) -> float:
     """What the foot of the front takes, mm."""
     lines = sum(len(wrapped(text, wide - TICK, PLAIN, face)) for text, face in _cautions(cut))
     return SIGN + lines * LINE + GAP + FIELD + 2 * LINE
 
 
-def _foot(page: Page, cut: Cut, room: Box) -> None:
+def _foot(page: Page, cut: CutOnPaper, room: Box) -> None:
     """Expected volume, boxes for readings, cautions, lines to sign."""
     wide = room.right - room.left
     y = room.bottom + _below(cut, wide) - LINE
@@ -255,7 +255,7 @@ def _foot(page: Page, cut: Cut, room: Box) -> None:
 # ---- overleaf ----------------------------------------------------------------------------------------
 
 
-def _backs(cut: Cut, paper: style.Paper, layout: Layout, *, rows: bool) -> list[Page]:
+def _backs(cut: CutOnPaper, paper: style.Paper, layout: Layout, *, rows: bool) -> list[Page]:
     """The rows that are left, sketches and steps, the section with all its figures."""
     wide = room_of(paper).right - room_of(paper).left
     rest = list(layout.leaves[1:])
@@ -276,7 +276,7 @@ def _backs(cut: Cut, paper: style.Paper, layout: Layout, *, rows: bool) -> list[
 
 
 def _last_back(
-    cut: Cut, paper: style.Paper, layout: Layout, out: list[tuple[Page, float]], *, warned: bool
+    cut: CutOnPaper, paper: style.Paper, layout: Layout, out: list[tuple[Page, float]], *, warned: bool
 ) -> None:
     room = room_of(paper)
     steps = cut.hand and cut.by_hand.plan.step_left > cut.by_hand.plan.readout.resolution

@@ -12,7 +12,7 @@ from toolpath.geometry.reach import as_cut
 from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Floats, Page, View
 from toolpath.paper.labels import LEADING, Box, Spot, wrapped
-from toolpath.paper.outlines import Metal, control_point, finishing, stations
+from toolpath.paper.outlines import MetalOutlines, control_point, finishing, stations
 from toolpath.paper.scale import fitting, scale_bar, scale_text
 from toolpath.paper.subject import Subject
 from toolpath.recut import Recut
@@ -103,7 +103,7 @@ class _Corner:
         )
         finished = self.recut.finished
         top = finished.points(SAGITTA / view.scale)
-        body = clipped(view.trace(Metal(self.recut).outline(top)), window)
+        body = clipped(view.trace(MetalOutlines(self.recut).outline(top)), window)
         if len(body):
             page.hatch(body)
         page.line(style.OUTLINE, view.trace(top), within=window)

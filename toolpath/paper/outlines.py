@@ -17,7 +17,7 @@ from toolpath.recut import Recut
 
 
 @dataclass(frozen=True)
-class Metal:
+class MetalOutlines:
     """The outlines of the metal in (r, z), mm, as far as a drawing needs them."""
 
     recut: Recut

@@ -21,7 +21,7 @@ from toolpath.paper.section import draw_key, draw_section
 from toolpath.paper.setup import draw_setup, draw_setup_on
 from toolpath.paper.sheet import framed, room_of
 from toolpath.paper.steps import draw_steps
-from toolpath.paper.subject import Cut, Subject
+from toolpath.paper.subject import CutOnPaper, Subject
 from toolpath.paper.template import draw_template, wanted
 from toolpath.recut import Recut
 from toolpath.report.figures import Report
@@ -34,7 +34,7 @@ LEAST_STEPS, STEPS = 45.0, 90.0  # mm of paper, the picture of the steps below t
 GAP = 4.0  # mm
 
 
-def pictures(cut: Cut, paper: style.Paper) -> dict[str, bytes]:
+def pictures(cut: CutOnPaper, paper: style.Paper) -> dict[str, bytes]:
     """Section and corner as PNG."""
     recut, subject = cut.recut, cut.subject
     flank = None if recut.clearance is None else recut.clearance.flank
@@ -50,19 +50,19 @@ def pictures(cut: Cut, paper: style.Paper) -> dict[str, bytes]:
         }
 
 
-def sheet_pdf(cut: Cut, kind: Literal["full", "card"], paper: style.Paper, *, rows: bool) -> bytes:
+def sheet_pdf(cut: CutOnPaper, kind: Literal["full", "card"], paper: style.Paper, *, rows: bool) -> bytes:
     """The sheet of one cut; `rows` puts the table of a cut that has a program into it."""
     with mpl.rc_context(style.SETTINGS):
         return _pdf(job_sheet(cut, paper, rows=rows) if kind == "full" else card(cut, paper, rows=rows))
 
 
-def cards_pdf(cuts: Iterable[Cut], paper: style.Paper, *, rows: bool) -> bytes:
+def cards_pdf(cuts: Iterable[CutOnPaper], paper: style.Paper, *, rows: bool) -> bytes:
     """The cards of several pistons in one file."""
     with mpl.rc_context(style.SETTINGS):
         return _pdf(page for cut in cuts for page in card(cut, paper, rows=rows))
 
 
-def job_sheet(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
+def job_sheet(cut: CutOnPaper, paper: style.Paper, *, rows: bool) -> list[Page]:
     """The pages of the sheet in order: set-up, section, corner, table, readings, grinding template."""
     recut, subject, room = cut.recut, cut.subject, room_of(paper)
     flank = None if recut.clearance is None else recut.clearance.flank
@@ -95,7 +95,7 @@ def job_sheet(cut: Cut, paper: style.Paper, *, rows: bool) -> list[Page]:
     return [page for page, _ in out]
 
 
-def _draw_table(cut: Cut, fresh: Callable[[str], Page], room: Box) -> float:
+def _draw_table(cut: CutOnPaper, fresh: Callable[[str], Page], room: Box) -> float:
     """The rows, and the steps that they leave; gives the y under them on the last page."""
     wide, figures, plan = room.right - room.left, cut.subject.figures, cut.by_hand.plan
     low = room.top

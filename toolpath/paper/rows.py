@@ -8,7 +8,7 @@ from toolpath.moves import Row, Table
 from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import LEADING, Box, wrapped
-from toolpath.paper.subject import Cut
+from toolpath.paper.subject import CutOnPaper
 from toolpath.table.wording import slide_notes
 
 HEIGHT = style.SMALL
@@ -34,7 +34,7 @@ class Leaf(NamedTuple):
         return _tall(self.above, wide) + (HEAD + rows if self.rows else 0.0) + _tall(self.below, wide)
 
 
-def row_notes(cut: Cut) -> tuple[str, ...]:
+def row_notes(cut: CutOnPaper) -> tuple[str, ...]:
     """How the rows are read: the top slide's setting, the infeed, what their words mean."""
     plan = cut.by_hand.plan
     z_reads = cut.recut.job.machine.z_reads

@@ -9,7 +9,7 @@ from toolpath.geometry.segments import Arc
 from toolpath.paper import style
 from toolpath.paper.canvas import SAGITTA, Page, View
 from toolpath.paper.labels import LEADING, Box, Spot, spread, wrapped
-from toolpath.paper.outlines import Metal, control_point, finishing, level_traces, stations
+from toolpath.paper.outlines import MetalOutlines, control_point, finishing, level_traces, stations
 from toolpath.paper.scale import fitting, largest, scale_bar, scale_text, ways
 from toolpath.paper.subject import Subject
 
@@ -36,7 +36,7 @@ class _Section:
         recut = subject.recut
         self.page, self.recut, self.dish, self.room = page, recut, subject.report.section, room
         self.design, self.plan = subject.design, subject.plan
-        self.metal = Metal(recut)
+        self.metal = MetalOutlines(recut)
         self.figures, self.shown = subject.figures, subject.shown
         self.finish = finishing(recut)
         self.left = None if recut.clearance is None else recut.clearance.crown
@@ -304,7 +304,7 @@ class _Section:
         page.text(self.room.left + 2, self.room.top - 4, word, style.SMALL)
 
 
-LINES: tuple[tuple[style.Line, str], ...] = (
+LINES: tuple[tuple[style.Pen, str], ...] = (
     (style.OUTLINE, "finished part"),
     (style.RECEIVED, "before the cut"),
     (style.SKIMMED, "after the skim"),

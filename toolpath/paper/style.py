@@ -52,7 +52,7 @@ SETTINGS: Final[dict[Any, Any]] = {
 }
 
 
-class Line(NamedTuple):
+class Pen(NamedTuple):
     """A line type: width in mm, dashes and gaps in multiples of the width (none: continuous)."""
 
     width: float
@@ -69,20 +69,20 @@ class Line(NamedTuple):
 
 _LONG, _GAP, _DOT, _DASH = 24.0, 3.0, 0.6, 12.0
 
-OUTLINE: Final = Line(THICK)  # visible outlines of the finished work
-EDGE: Final = Line(THIN)  # extension, dimension and leader lines
-HATCHING: Final = Line(0.18, colour=GREY)
-HIDDEN: Final = Line(THIN, (_DASH, _GAP))
-AXIS: Final = Line(THIN, (_LONG, _GAP, _DOT, _GAP))
-RECEIVED: Final = Line(THIN, (_LONG, _GAP, _DOT, _GAP, _DOT, _GAP), BROWN)  # outline before the cut
-SKIMMED: Final = Line(THIN, (_DASH, _GAP), BROWN)
-LEVEL: Final = Line(0.18, colour=INK)
-PATH: Final = Line(0.35, (_LONG * 0.6, _GAP, _DOT, _GAP), BLUE)  # where the insert's centre goes
-TOOL: Final = Line(0.35, colour=BLUE)
-BODY: Final = Line(0.35, (_DASH * 0.7, _GAP), BLUE)  # the tool's body
-GRIND: Final = Line(THICK, (_DASH * 0.5, _GAP * 0.7))
-THICK_BAR: Final = Line(0.35)
-RULE: Final = Line(0.18, colour=GREY)
+OUTLINE: Final = Pen(THICK)  # visible outlines of the finished work
+EDGE: Final = Pen(THIN)  # extension, dimension and leader lines
+HATCHING: Final = Pen(0.18, colour=GREY)
+HIDDEN: Final = Pen(THIN, (_DASH, _GAP))
+AXIS: Final = Pen(THIN, (_LONG, _GAP, _DOT, _GAP))
+RECEIVED: Final = Pen(THIN, (_LONG, _GAP, _DOT, _GAP, _DOT, _GAP), BROWN)  # outline before the cut
+SKIMMED: Final = Pen(THIN, (_DASH, _GAP), BROWN)
+LEVEL: Final = Pen(0.18, colour=INK)
+PATH: Final = Pen(0.35, (_LONG * 0.6, _GAP, _DOT, _GAP), BLUE)  # where the insert's centre goes
+TOOL: Final = Pen(0.35, colour=BLUE)
+BODY: Final = Pen(0.35, (_DASH * 0.7, _GAP), BLUE)  # the tool's body
+GRIND: Final = Pen(THICK, (_DASH * 0.5, _GAP * 0.7))
+THICK_BAR: Final = Pen(0.35)
+RULE: Final = Pen(0.18, colour=GREY)
 
 
 def points(height: float) -> float:

@@ -50,7 +50,7 @@ def printable(name: str) -> str:
 
 
 @dataclass(frozen=True)
-class Cut:
+class CutOnPaper:
     """One cut with everything that is put on paper for it, and the name of its files."""
 
     recut: Recut

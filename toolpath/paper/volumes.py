@@ -7,7 +7,7 @@ from toolpath.paper import style
 from toolpath.paper.canvas import Page
 from toolpath.paper.labels import Box
 from toolpath.paper.sheet import shortened
-from toolpath.paper.subject import Cut
+from toolpath.paper.subject import CutOnPaper
 from toolpath.readings.log import After, Reading, readings_in
 from toolpath.units import cc
 
@@ -28,7 +28,7 @@ class Field(NamedTuple):
     wide: float = 1.0
 
 
-def expected_words(cut: Cut) -> str:
+def expected_words(cut: CutOnPaper) -> str:
     """What this cut is expected to leave, with its interval, and the target."""
     report, expected, by_hand = cut.report, cut.report.expected, cut.by_hand
     volume = report.volume.finished_cc if expected is None else expected.volume_cc
@@ -42,7 +42,7 @@ def expected_words(cut: Cut) -> str:
     return f"{words}      target {report.volume.target_cc:.3f} ± {tolerance:g} cc"
 
 
-def fields(cut: Cut) -> Iterator[Field]:
+def fields(cut: CutOnPaper) -> Iterator[Field]:
     """Boxes for what is read of this piston: stored readings stand in theirs, that of this cut is empty."""
     stored = readings_in(cut.recut.readings)
     shown: list[After] = [] if cut.recut.stage == "whole" else ["as-received"]

@@ -17,7 +17,7 @@ from toolpath.geometry.tolerance import COUNT, JOIN, NO_METAL
 from toolpath.planner.entry import Leg, lead_in
 from toolpath.planner.stock import Stock
 
-Kind = Literal["skim", "break", "rough", "semi", "finish"]
+PassKind = Literal["skim", "break", "rough", "semi", "finish"]
 TOO_THIN = 0.004  # mm; a roughing pass that takes no more than this is left to the next one
 JOIN_GAP = 3.0  # mm; stretches of metal closer than this are cut without a lift between them
 FINISH_RAMP = math.radians(8)  # where no more than the allowance stands; common practice, no source
@@ -26,7 +26,7 @@ FINISH_RAMP = math.radians(8)  # where no more than the allowance stands; common
 class Pass(NamedTuple):
     """One continuous cut at feed."""
 
-    kind: Kind
+    kind: PassKind
     legs: tuple[Leg, ...]  # the lead-in legs first, then the cut itself
     descend: float  # z down to which the rapid goes at the first leg's start; feed from there
     bite: float  # mm, greatest thickness removed normal to the path
@@ -66,7 +66,7 @@ def bite(before: Stock, after: Stock) -> float:
 
 
 def taken(
-    kind: Kind, stock: Stock, legs: list[Leg], descend: float, after: Stock | None = None
+    kind: PassKind, stock: Stock, legs: list[Leg], descend: float, after: Stock | None = None
 ) -> tuple[Pass, Stock]:
     """The pass and the metal after it, which is worked out unless it is given."""
     after = after or stock.after(leg.path for leg in legs)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from toolpath.geometry.chain import Chain, deeper
 from toolpath.geometry.reach import centre_curve
-from toolpath.planner.passes import Kind, Pass, Rules, break_passes, finish_passes, skim_passes
+from toolpath.planner.passes import Pass, PassKind, Rules, break_passes, finish_passes, skim_passes
 from toolpath.planner.roughing import rough_passes
 from toolpath.planner.stock import Stock
 
@@ -34,7 +34,7 @@ class Plan(NamedTuple):
     passes: tuple[Pass, ...]
     left: Stock  # the metal after the last pass
 
-    def count(self, *kinds: Kind) -> int:
+    def count(self, *kinds: PassKind) -> int:
         """How many passes are of these kinds."""
         return sum(p.kind in kinds for p in self.passes)
 

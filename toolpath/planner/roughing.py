@@ -9,7 +9,7 @@ from toolpath.geometry.reach import centre_curve
 from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import COUNT, JOIN
 from toolpath.planner.entry import ALIGNED, LEAST_ROOM, STEEPEST, Leg, lead_in
-from toolpath.planner.passes import TOO_THIN, Kind, Pass, Rules, bite, climbing, joined, last_metal, taken
+from toolpath.planner.passes import TOO_THIN, Pass, PassKind, Rules, bite, climbing, joined, last_metal, taken
 from toolpath.planner.stock import Stock
 
 MORE_LAYERS = 2  # over the fewest, where a corner would take two of them at once
@@ -17,7 +17,7 @@ DOWN = math.radians(19)  # at most of a way in that follows the contour; common 
 A_PASS = 4.0  # mm of feed that the rapids and the way in of a pass are worth
 
 Passes: TypeAlias = list[tuple[Pass, Stock]]
-Way: TypeAlias = Callable[[Stock, Chain, float, Kind, Rules], Iterator[tuple[Pass, Stock]]]
+Way: TypeAlias = Callable[[Stock, Chain, float, PassKind, Rules], Iterator[tuple[Pass, Stock]]]
 
 
 def rough_passes(stock: Stock, cut: Chain, rules: Rules) -> Passes:
@@ -79,7 +79,9 @@ def _layered(
             left = after
 
 
-def _along(stock: Stock, cut: Chain, over: float, kind: Kind, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+def _along(
+    stock: Stock, cut: Chain, over: float, kind: PassKind, rules: Rules
+) -> Iterator[tuple[Pass, Stock]]:
     """Contours outward, `over` mm above the cut, wherever there is metal over them."""
     path = centre_curve(cut, stock.radius + over)
     for lo, hi in joined(stretches_above(stock.centre, path, by=TOO_THIN)):
@@ -90,7 +92,9 @@ def _along(stock: Stock, cut: Chain, over: float, kind: Kind, rules: Rules) -> I
         yield one, stock
 
 
-def _down(stock: Stock, cut: Chain, over: float, kind: Kind, rules: Rules) -> Iterator[tuple[Pass, Stock]]:
+def _down(
+    stock: Stock, cut: Chain, over: float, kind: PassKind, rules: Rules
+) -> Iterator[tuple[Pass, Stock]]:
     """Contours inward, `over` mm above the cut: down its own slope from where that comes out of all metal.
 
     Where the contour is steeper than a ramp may follow, the way down is a straight slope over it.

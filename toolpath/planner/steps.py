@@ -32,7 +32,7 @@ from toolpath.moves import (
     SurfaceSpeed,
 )
 from toolpath.planner.entry import Leg
-from toolpath.planner.passes import Kind, Pass
+from toolpath.planner.passes import Pass, PassKind
 from toolpath.planner.plan import Plan
 from toolpath.planner.stock import Stock
 
@@ -81,11 +81,11 @@ class Running(NamedTuple):
     # where the turret swings: where it stands, once the operator says so; home; x and z of the machine, mm
     swing: Literal["none", "home"] | tuple[float, float] = "none"
 
-    def feed_of(self, kind: Kind) -> float:
+    def feed_of(self, kind: PassKind) -> float:
         """Feed in the metal of a kind of pass, mm/rev."""
         return self.finish_feed if kind == "finish" else self.feed
 
-    def speed_of(self, kind: Kind) -> FixedSpeed | SurfaceSpeed:
+    def speed_of(self, kind: PassKind) -> FixedSpeed | SurfaceSpeed:
         """The speed that a kind of pass is cut with."""
         finishing = kind == "finish"
         if self.surface_speed is not None and self.finish_speed is not None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from toolpath.drawing.outline import outline_of
-from toolpath.drawing.sheet import Sheet
+from toolpath.drawing.sheet import DrawingSheet
 from toolpath.findings import Finding, Stopped
 from toolpath.forms.measured import Tracks
 from toolpath.forms.table import EXISTING
@@ -99,7 +99,7 @@ def as_received(existing: Existing, outer: float, pockets: float) -> tuple[Chain
     return section, found
 
 
-def taken_from(table: str, drawing: Sheet, layer: str | None) -> Finding:
+def taken_from(table: str, drawing: DrawingSheet, layer: str | None) -> Finding:
     """What was taken from a drawing, said so that it can be compared with the sheet."""
     outline = outline_of(drawing, layer)
     what = f"{table}: {outline.told}; its mouth is {2 * outline.mouth:.3f} mm across, at depth"

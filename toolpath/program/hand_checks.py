@@ -17,7 +17,7 @@ from toolpath.profile import engine as engines
 from toolpath.profile import limits as crown
 from toolpath.profile.limits import Limits
 from toolpath.recut import Recut
-from toolpath.table.rows import Cut
+from toolpath.table.rows import RowCut
 from toolpath.table.solved import DroPlan
 
 
@@ -63,7 +63,7 @@ def _travel(recut: Recut, plan: DroPlan) -> tuple[Step, ...]:
     return steps_of(Plan(plan.work, tuple(passes), stock), recut.running)
 
 
-def _legs(cut: Cut, plan: DroPlan) -> tuple[Leg, ...]:
+def _legs(cut: RowCut, plan: DroPlan) -> tuple[Leg, ...]:
     """A row as legs; bites come in from their first X to X start."""
     at, path = plan.readout, cut.path(plan.readout)
     run = Leg(Chain((path,)), outward=cut.x_stop > cut.x_start)

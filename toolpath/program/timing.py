@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from toolpath.motion.frame import Frame
 from toolpath.motion.speeds import fixed_speed
-from toolpath.motion.times import Times, seconds_of, timed
+from toolpath.motion.times import Durations, seconds_of, timed
 from toolpath.moves import Arc, Line, Move
 from toolpath.planner.economy import Economy, economy
 from toolpath.program.frames import frame_of, writer_of
@@ -14,7 +14,7 @@ from toolpath.recut import Recut
 class Timing(NamedTuple):
     """Times of the plan and how well they are used."""
 
-    times: Times
+    times: Durations
     economy: Economy
 
     @property

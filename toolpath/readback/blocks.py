@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from toolpath.readback.dialects import ADDRESSES, WordTable, word_name
-from toolpath.readback.motions import Fault
+from toolpath.readback.motions import BrokenRule
 from toolpath.readback.tokens import Word
 
 _NEEDS_POINT = frozenset("XZIKF")
@@ -13,7 +13,7 @@ _NEEDS_POINT = frozenset("XZIKF")
 class Faults:
     """The faults of a program so far, and the block that is being read."""
 
-    found: list[Fault] = field(default_factory=list)
+    found: list[BrokenRule] = field(default_factory=list)
     line: int = 0
     block: str = ""
     _told: set[str] = field(default_factory=set)
@@ -24,7 +24,7 @@ class Faults:
             return
         if once:
             self._told.add(once)
-        self.found.append(Fault(self.line, self.block, why))
+        self.found.append(BrokenRule(self.line, self.block, why))
 
 
 class Blocks:

@@ -38,7 +38,7 @@ class MostBite(NamedTuple):
         return max(self.anywhere, max(near, default=0.0))
 
 
-class Cut(NamedTuple):
+class CutStock(NamedTuple):
     """The work after the last motion.
 
     `r` and `z` (N,), mm, the final surface, refined where it is steep; `stock` (N,) the surface
@@ -72,7 +72,7 @@ def cut(
     marks: Sequence[float] = (),
     most_bite: "MostBite | None" = None,
     wary: Chain | None = None,
-) -> Cut:
+) -> CutStock:
     """Cut `stock` by motions of a disc of `insert_radius` (mm); `marks` are radii the grid must hold.
 
     `most_bite` says what thickness a motion may take; with it, metal left standing over a cut is told too.
@@ -115,7 +115,7 @@ def cut(
     pieces = np.array(kept).reshape(-1, 7)
     stands = bands.worst(max(marks, default=stock.outer))
     r, z = _refined(r, z, stock, pieces)
-    return Cut(
+    return CutStock(
         r,
         z,
         stock.heights(r),

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpath.geometry.chain import Chain
-from toolpath.readback.cutter import Cut
+from toolpath.readback.cutter import CutStock
 from toolpath.readback.motions import Motion
 from toolpath.readback.sweep import Floats
 
@@ -97,7 +97,7 @@ def clearance(finished: Chain, points: Floats) -> Floats:
     return np.where(inside, -away, away)
 
 
-def left_over(cut: Cut, finished: Chain) -> tuple[float, float]:
+def left_over(cut: CutStock, finished: Chain) -> tuple[float, float]:
     """Greatest thickness (mm, along the normal) left over the finished section, and its radius (mm).
 
     Only where the section lies below the stock; nothing left is (0, 0).

@@ -11,7 +11,7 @@ Floats = NDArray[np.float64]
 ControlPoint = Literal["insert-centre", "face-outer", "face-inner"]
 
 
-class Fault(NamedTuple):
+class BrokenRule(NamedTuple):
     """A broken rule: line number (1-based), the text of the block, what is wrong and what would do."""
 
     line: int

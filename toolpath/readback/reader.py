@@ -13,7 +13,7 @@ from toolpath.readback.blocks import Blocks, Faults
 from toolpath.readback.dialects import RULES, Dialect, WordTable, with_words
 from toolpath.readback.indexing import Indexing
 from toolpath.readback.modes import Modes
-from toolpath.readback.motions import ControlPoint, Fault, Motion, arc_motion, centre_offset
+from toolpath.readback.motions import BrokenRule, ControlPoint, Motion, arc_motion, centre_offset
 from toolpath.readback.tokens import shortened, words_of
 from toolpath.units import MM_PER_INCH
 
@@ -41,7 +41,7 @@ class ReadProgram(NamedTuple):
     """
 
     motions: tuple[Motion, ...]
-    faults: tuple[Fault, ...]
+    faults: tuple[BrokenRule, ...]
     halts: tuple[Halt, ...] = ()
     comments: tuple[tuple[int, str], ...] = ()
     tools: tuple[tuple[int, str, Mapping[str, float]], ...] = ()

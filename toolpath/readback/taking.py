@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from toolpath.readback.cutter import Cut
+from toolpath.readback.cutter import CutStock
 from toolpath.readback.held import MORE, Difference
 from toolpath.readback.motions import Motion
 from toolpath.readback.stated import Stated
@@ -15,7 +15,7 @@ MEETS = 0.01  # mm of metal; less is what rounding and feed marks leave
 _PLACES = np.linspace(0.0, 1.0, 17)  # of a path that are looked at
 
 
-def unlike(motions: Sequence[Motion], done: Cut, stated: Stated, half: float) -> Iterator[Difference]:
+def unlike(motions: Sequence[Motion], done: CutStock, stated: Stated, half: float) -> Iterator[Difference]:
     """Motions at feed that meet metal otherwise than the job's own; `half` the last decimal, mm."""
     for motion, taken, met in zip(motions, done.taken, done.met, strict=True):
         if motion.rapid:

@@ -12,11 +12,11 @@ import numpy as np
 
 from toolpath.findings import Finding, stops
 from toolpath.geometry.chain import Chain
-from toolpath.readback.cutter import Cut, MostBite, cut, passed_axis, volume_under
+from toolpath.readback.cutter import CutStock, MostBite, cut, passed_axis, volume_under
 from toolpath.readback.dialects import Dialect
 from toolpath.readback.gouge import left_over, penetrations
 from toolpath.readback.held import Difference, differences
-from toolpath.readback.motions import ControlPoint, Fault, Motion, centre_offset
+from toolpath.readback.motions import BrokenRule, ControlPoint, Motion, centre_offset
 from toolpath.readback.reader import ReadProgram, read
 from toolpath.readback.stated import Stated
 from toolpath.readback.sweep import Floats
@@ -255,7 +255,7 @@ def _volume_limit(r: Floats, setup: Wanted) -> float:
     return max(VOLUME_LIMIT, mouth * setup.half_z + wall * setup.half_x)
 
 
-def _standing(done: Cut, setup: Wanted) -> tuple[float, float, float]:
+def _standing(done: CutStock, setup: Wanted) -> tuple[float, float, float]:
     """How far the cut crown stands over the finished one (mm), the radius (mm), and the limit (mm)."""
     wanted = setup.finished.heights(done.r)
     crown = (wanted >= -1e-9) & (done.r <= setup.counted_radius + 1e-9)
@@ -275,7 +275,7 @@ class _Told:
         self.signs: list[int] = []
         self.counts: dict[str, int] = {}
 
-    def fault(self, fault: Fault) -> None:
+    def fault(self, fault: BrokenRule) -> None:
         where = f"{self.place} {fault.line} ({fault.block})"
         self.add(fault.line, Finding("refused", "readback-rule", f"{where}: {fault.why}"))
 
@@ -329,7 +329,7 @@ class _Told:
         value, allowed = cc(off), cc(limit)
         self.show(motion, Finding("refused", "readback-volume", what, value, allowed, "cc", advice))
 
-    def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: Cut) -> None:
+    def crown(self, standing: tuple[float, float, float], motions: Sequence[Motion], done: CutStock) -> None:
         height, r, limit = standing
         if height <= limit:
             return

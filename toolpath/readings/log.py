@@ -275,7 +275,7 @@ def _marked(reading: Reading) -> str:
 # ---- cells to entries ----------------------------------------------------------------------------
 
 
-def _meaning(text: logtext.Rows, name: str) -> Log:
+def _meaning(text: logtext.LogLines, name: str) -> Log:
     faults: list[str] = []
     entries: dict[int, Entry | _Withdrawal] = {}
     for row in text.rows:

@@ -27,7 +27,7 @@ WIDE = rb"\xff\xfe|\xfe\xff|(?s:.*?)[^\0]\0[^\0]\0[^\0]\0"  # text of two bytes 
 DECIMAL = r"[+-]?[0-9]+,[0-9]+"
 
 
-class Row(NamedTuple):
+class LogLine(NamedTuple):
     """One line below the heading; `line` is its number in the file."""
 
     line: int
@@ -42,17 +42,17 @@ class Row(NamedTuple):
         return dict(zip(COLUMNS, (*self.cells[:-1], _unguarded(self.cells[-1])), strict=True))
 
 
-class Rows(NamedTuple):
+class LogLines(NamedTuple):
     """The rows of a file in the order they stand, the numbers of its torn lines, and how it is written."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[LogLine, ...]
     torn: tuple[int, ...]
     separator: str
     decimal: str
     start: str  # what must come before the next row: the end of a torn line, the heading
 
 
-def load(path: Path) -> Rows:
+def load(path: Path) -> LogLines:
     """All rows. No file: none. Raises InputError when it cannot be read or understood."""
     try:
         content = logfile.read(path)
@@ -62,7 +62,7 @@ def load(path: Path) -> Rows:
     return _rows(content, path.name)
 
 
-def append(path: Path, cells: Callable[[Rows], list[list[str]]]) -> None:
+def append(path: Path, cells: Callable[[LogLines], list[list[str]]]) -> None:
     """Add the lines that `cells` makes of the rows before them, all or none; then they are on the disk.
 
     The last cell of each is free text of one line. Raises InputError when the file cannot be written or
@@ -96,7 +96,7 @@ def one_line(note: str) -> str:
     return " ".join("".join(c if c.isprintable() else " " for c in note).split())
 
 
-def _rows(content: bytes, name: str) -> Rows:
+def _rows(content: bytes, name: str) -> LogLines:
     *lines, tail = _lines(content, name)
     separator = next((s for line in [*lines, tail] for s in SEPARATORS if _is_heading(line, s)), None)
     used = separator or ","
@@ -113,7 +113,7 @@ def _rows(content: bytes, name: str) -> Rows:
         else:
             torn.append(len(lines) + 1)
             start = open_quote + used * (1 + max(0, len(COLUMNS) - len(cells))) + TORN + start
-    rows: list[Row] = []
+    rows: list[LogLine] = []
     heading_seen = False
     for number, line in enumerate(lines, start=1):
         cells = _cells(line, used)
@@ -122,7 +122,7 @@ def _rows(content: bytes, name: str) -> Rows:
         elif not any(cells):
             continue  # an empty row
         elif heading_seen:
-            rows.append(Row(number, tuple(cells)))
+            rows.append(LogLine(number, tuple(cells)))
         elif _is_heading(line, used):
             heading_seen = True
         else:
@@ -133,7 +133,7 @@ def _rows(content: bytes, name: str) -> Rows:
     rows, decimal = _with_points(rows, used)
     if separator is None:
         start += HEADING + "\n"
-    return Rows(tuple(rows), tuple(sorted(torn)), used, decimal, start)
+    return LogLines(tuple(rows), tuple(sorted(torn)), used, decimal, start)
 
 
 def _lines(content: bytes, name: str) -> list[str]:
@@ -181,7 +181,7 @@ def _is_torn(line: str, cells: list[str]) -> bool:
     return "\0" in line or TORN in cells[len(COLUMNS) :] or closed_before
 
 
-def _with_points(rows: list[Row], separator: str) -> tuple[list[Row], str]:
+def _with_points(rows: list[LogLine], separator: str) -> tuple[list[LogLine], str]:
     """The rows with decimal points, and the file's own decimal sign.
 
     Commas are read where no number of the file has a point; where both stand they are left, and refused.
@@ -194,12 +194,12 @@ def _with_points(rows: list[Row], separator: str) -> tuple[list[Row], str]:
     if not commas:
         return rows, "," if separator == ";" else "."
 
-    def pointed(row: Row) -> Row:
+    def pointed(row: LogLine) -> LogLine:
         cells = list(row.cells)
         for column in NUMBERS:
             if len(cells) > column and re.fullmatch(DECIMAL, cells[column]):
                 cells[column] = cells[column].replace(",", ".")
-        return Row(row.line, tuple(cells))
+        return LogLine(row.line, tuple(cells))
 
     return [pointed(row) for row in rows], ","
 

@@ -28,13 +28,13 @@ LEAST_RUN = 0.05  # mm; no row is shorter
 LEAST_ABOUT_AXIS = 0.5  # mm; nor one about the axis than this: it would be a plunge there
 SLOPE_BIT = 0.1  # mm, of a slope while metal is looked for
 MOST_ROWS = 999
-Kind = Literal["skim", "rough", "finish", "step"]
+RowKind = Literal["skim", "rough", "finish", "step"]
 
 
-class Cut(NamedTuple):
+class RowCut(NamedTuple):
     """A row in counts of the readout; X start and stop in the direction of the feed."""
 
-    cut: Kind
+    cut: RowKind
     z: int
     x_start: int
     x_stop: int
@@ -58,14 +58,14 @@ class Slide(NamedTuple):
     angle: float  # off the cross slide's way, rad
 
 
-def skim_cuts(work: Work, rules: Rules, readout: Readout) -> tuple[Cut, ...]:
+def skim_cuts(work: Work, rules: Rules, readout: Readout) -> tuple[RowCut, ...]:
     """Facing rows down to z = 0, from outside the land to inside the old mouth."""
     layout = _Layout(work, rules, readout, rules.skim_depth)
     layout.skim()
     return tuple(layout.cuts)
 
 
-def rough_and_finish(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[Cut, ...]:
+def rough_and_finish(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[RowCut, ...]:
     """All rows, the dish roughed down to the allowance and then finished from the top down.
 
     `step_height` is the greatest thickness (mm, normal to the surface) that the terraces leave, the
@@ -83,7 +83,7 @@ def rough_and_finish(work: Work, rules: Rules, step_height: float, readout: Read
     return tuple(layout.cuts)
 
 
-def straight_down(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[Cut, ...]:
+def straight_down(work: Work, rules: Rules, step_height: float, readout: Readout) -> tuple[RowCut, ...]:
     """All rows, the dish in steps from the crown down, each to its stop on the finished section.
 
     See `rough_and_finish`; no step is deeper than the depth of cut.
@@ -97,7 +97,7 @@ def straight_down(work: Work, rules: Rules, step_height: float, readout: Readout
 
 def with_top_slide(
     work: Work, rules: Rules, step_height: float, readout: Readout, slope: Slope
-) -> tuple[Cut, ...]:
+) -> tuple[RowCut, ...]:
     """All rows, the dish roughed in levels, its slope then turned with the top slide, the rest finished.
 
     See `rough_and_finish`.
@@ -121,7 +121,7 @@ class _Layout:
         self.work, self.rules, self.step_height, self.readout = work, rules, step_height, readout
         self.heights = Heights(work.stock)
         self.thin = min(readout.resolution, step_height / 4)  # metal no thicker needs no row of its own
-        self.cuts: list[Cut] = []
+        self.cuts: list[RowCut] = []
 
     def skim(self) -> None:
         """Facing down to z = 0, from outside the land to inside the old mouth."""
@@ -138,7 +138,7 @@ class _Layout:
             inside = float(metal[0]) if metal.size else 0.0
             end = max(at.x_outside(0.0), at.x_inside(inside))
             how = "face in to mouth" if inside else "face in to centre"
-            self._take(Cut("skim", k, at.x_outside(start), end, how))
+            self._take(RowCut("skim", k, at.x_outside(start), end, how))
 
     def rough(self) -> None:
         """Levels by the depth of cut down to the allowance, each to its own stop."""
@@ -179,7 +179,7 @@ class _Layout:
         for k in sorted(wanted, reverse=True):
             self._level(kind, k, terraces)
 
-    def slide(self, kind: Kind, line: Line, angle: float, allowance: float) -> None:
+    def slide(self, kind: RowKind, line: Line, angle: float, allowance: float) -> None:
         """A row along a slope, outward and up, after a level one out to where it starts."""
         at, cut = self.readout, self.work.cut
         start, stop = at.x_outside(line.r1), at.x_inside(line.r2)
@@ -194,7 +194,7 @@ class _Layout:
         else:
             curve = centre_curve(cut, at.insert_radius + allowance).clipped(0.0, cut.outer)
             self._level(kind, z, Terraces.of(curve))
-        self._take(Cut(kind, z, start, stop, "top slide", bites, Slide(z_to, angle)))
+        self._take(RowCut(kind, z, start, stop, "top slide", bites, Slide(z_to, angle)))
 
     def _candidates(self, wall: Wall, terraces: Terraces, most: float) -> list[int]:
         """Counts of Z at which the insert may go to this wall: its foot, and whole divisions down from z = 0."""
@@ -214,13 +214,13 @@ class _Layout:
     def _downs(self, top: int, bottom: int, depth: float) -> list[int]:
         return downs(top, bottom, self.readout.step(depth), self.readout.unit(depth))
 
-    def _level(self, kind: Kind, k: int, terraces: Terraces) -> None:
+    def _level(self, kind: RowKind, k: int, terraces: Terraces) -> None:
         z = self.readout.z(k)
         for lo, hi in filter(self._fits, terraces.rooms(z)):
             for first, last in self.heights.met(z, lo, hi, thin=self.thin, gap=JOIN_GAP):
                 self._row(kind, k, (lo, hi), (first, last))
 
-    def _row(self, kind: Kind, k: int, room: tuple[float, float], metal: tuple[float, float]) -> None:
+    def _row(self, kind: RowKind, k: int, room: tuple[float, float], metal: tuple[float, float]) -> None:
         """One row through a stretch of metal: outward from air or after small bites, or inward from air."""
         at, near, z = self.readout, 2 * self.heights.step, self.readout.z(k)
         inner, outer = at.x_outside(room[0]), at.x_inside(room[1])
@@ -244,7 +244,7 @@ class _Layout:
             if at.x(start) - at.x(end) < LEAST_RUN:
                 return
             how = "in to X stop" if to_stop else "in past the metal"
-        self._take(Cut(kind, k, start, end, how, bites))
+        self._take(RowCut(kind, k, start, end, how, bites))
 
     def _bites_from(self, z: float, start: int, end: int) -> int:
         """The X off the axis at which the infeed is wound in where there is only solid metal: never a plunge.
@@ -257,7 +257,7 @@ class _Layout:
         drop = max(0.0, float(self.heights.metal[here].max()) - (z - self.work.stock.radius))
         return min(end, at.x_outside(lo + max(drop / slope, at.insert_radius)))
 
-    def _take(self, cut: Cut) -> None:
+    def _take(self, cut: RowCut) -> None:
         if len(self.cuts) >= MOST_ROWS:
             raise Stopped(
                 Finding(

@@ -14,7 +14,7 @@ from toolpath.planner.passes import Rules
 from toolpath.planner.plan import Work
 from toolpath.planner.slope import Slope, slope_of
 from toolpath.table.readout import Readout
-from toolpath.table.rows import Cut, rough_and_finish, skim_cuts, straight_down, with_top_slide
+from toolpath.table.rows import RowCut, rough_and_finish, skim_cuts, straight_down, with_top_slide
 from toolpath.table.wording import notes, worded
 
 MOST_ROWS = 24  # of a dish, where nobody stated a step height
@@ -35,7 +35,7 @@ class Steps(NamedTuple):
 class DroPlan:
     """A table and what it really leaves: lengths mm, volumes mm3, of the turned dish alone."""
 
-    cuts: tuple[Cut, ...]
+    cuts: tuple[RowCut, ...]
     readout: Readout
     work: Work  # of the depth that the table cuts
     slope: Slope | None = None  # what the top slide is set over to
@@ -167,7 +167,7 @@ def _first(count: int, true: Callable[[int], bool]) -> int:
     return low
 
 
-def left_by(cuts: Iterable[Cut], stock: Chain, readout: Readout) -> Chain:
+def left_by(cuts: Iterable[RowCut], stock: Chain, readout: Readout) -> Chain:
     """The exact surface that rows leave of a stock."""
     layers: list[list[Segment]] = [list(stock.upside_down().pieces)]
     for cut in sorted(cuts, key=lambda c: c.z):

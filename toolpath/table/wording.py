@@ -11,7 +11,7 @@ from toolpath.moves import Row
 from toolpath.planner.plan import Work
 from toolpath.planner.slope import Slope
 from toolpath.table.readout import Readout
-from toolpath.table.rows import Cut
+from toolpath.table.rows import RowCut
 from toolpath.units import MM_PER_INCH
 
 BITE = 0.1  # mm; what a hand winds straight into metal at a time, off the axis; common practice, no source
@@ -22,7 +22,7 @@ TEST_TRAVEL = {
 BACK_OFF = "wind back, then in"
 
 
-def worded(cuts: Sequence[Cut], work: Work, readout: Readout) -> tuple[Row, ...]:
+def worded(cuts: Sequence[RowCut], work: Work, readout: Readout) -> tuple[Row, ...]:
     """Rows as the table prints them; the infeed of the first counts from the metal that it meets."""
     rows, shown = [], readout.shown
     top = work.skim if work.skim > 0 else _met(work)
@@ -47,7 +47,7 @@ def worded(cuts: Sequence[Cut], work: Work, readout: Readout) -> tuple[Row, ...]
     return tuple(rows)
 
 
-def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
+def notes(cuts: Sequence[RowCut], readout: Readout) -> tuple[str, ...]:
     """What the words of these rows mean, for the head of their table: only what stands in them."""
     infeed = "Infeed goes down along Z from the row before"
     if readout.handwheel_division is not None:
@@ -64,7 +64,7 @@ def notes(cuts: Sequence[Cut], readout: Readout) -> tuple[str, ...]:
     return tuple(told)
 
 
-def bites_words(cut: Cut, infeed: float, readout: Readout) -> tuple[str, str] | None:
+def bites_words(cut: RowCut, infeed: float, readout: Readout) -> tuple[str, str] | None:
     """X at which the hand winds in by bites, in a level row where all is solid, and how; None beside the metal.
 
     `infeed` is the row's, as the readout shows it.
@@ -94,7 +94,7 @@ def _down(length: float, readout: Readout) -> float:
     return readout.shown(math.floor(length / readout.resolution + 1e-7))
 
 
-def _slide(cut: Cut, angle: float, travel: float, readout: Readout) -> str:
+def _slide(cut: RowCut, angle: float, travel: float, readout: Readout) -> str:
     """What the hand does with the top slide, set over by `angle`."""
     places, bites = readout.decimals, ""
     if cut.bites_from is not None:
@@ -136,7 +136,7 @@ def _infeed(counts: int, readout: Readout) -> str:
     return "" if divisions is None or counts == 0 else f"{round(divisions, 1):g} div; "
 
 
-def _way(cut: Cut, readout: Readout) -> str:
+def _way(cut: RowCut, readout: Readout) -> str:
     """How a row at constant Z is cut."""
     if cut.bites_from is None:
         return cut.how

@@ -75,7 +75,7 @@ class Prediction(NamedTuple):
         return Prediction(unknowns, self.mean, np.concatenate([self.parts, more], axis=-1))
 
 
-class Line(NamedTuple):
+class Linear(NamedTuple):
     """A quantity as it answers to the unknowns: `nominal` plus the gradient's combination of them."""
 
     nominal: float | FloatArray
@@ -129,7 +129,7 @@ class State(NamedTuple):
         mean = np.asarray(nominal + (g * self.mean).sum(axis=-1))
         return Prediction(self.unknowns, mean, self._combine(g) * self.sigma)
 
-    def larger(self, before: Line, new: Line, name: str, unit: str) -> tuple["State", Line]:
+    def larger(self, before: Linear, new: Linear, name: str, unit: str) -> tuple["State", Linear]:
         """The larger of two quantities as the line that is right in the mean; what it leaves is `name`.
 
         No line is the larger of two everywhere. The best one weighs the two gradients by the chance of each to
@@ -150,7 +150,7 @@ class State(NamedTuple):
         most = float(np.max(left))
         share = left / most if most > 0 else left
         state = self.extended(Unknown(name, most, unit, source="the line through the deeper of two cuts"))
-        return state, Line(mean - line.mean, {**gradient, name: share})
+        return state, Linear(mean - line.mean, {**gradient, name: share})
 
     def observe(self, gradient: Gradient, value: float | FloatArray) -> "State":
         """After `value` was seen for the gradient's combination, the measuring errors included in it.

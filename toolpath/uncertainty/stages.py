@@ -18,7 +18,7 @@ from toolpath.uncertainty.budget import Burette, Sensitivities, SetupUncertainty
 from toolpath.uncertainty.estimate import (
     FloatArray,
     Gradient,
-    Line,
+    Linear,
     Prediction,
     State,
     Unknown,
@@ -71,8 +71,8 @@ class Progress(NamedTuple):
     form: Form
     depth_error: Gradient
     error_before: Gradient = NOTHING
-    before: Mapping[Seen, Line] = NOTHING
-    standing: Mapping[Seen, Line] = NOTHING
+    before: Mapping[Seen, Linear] = NOTHING
+    standing: Mapping[Seen, Linear] = NOTHING
     cuts: int = 0
     readings: int = 0
 
@@ -139,16 +139,16 @@ class Progress(NamedTuple):
         state, line = self.state.larger(self.before[what], self._line(what), name, UNITS[what])
         return self._replace(state=state, standing={**self.standing, what: line})
 
-    def _line(self, what: Seen) -> Line:
+    def _line(self, what: Seen) -> Linear:
         if what in self.standing:
             return self.standing[what]
         form, a = self.form, self.form.answers
         depth, before = self.depth_error, self.error_before
         if what == "depth":
-            return Line(form.depth, depth)
+            return Linear(form.depth, depth)
         if what == "mouth":
             errors = {name: form.mouth_z * c for name, c in depth.items()}
-            return Line(form.mouth, {**errors, "x touch": 2.0, "insert radius": form.mouth_insert})
+            return Linear(form.mouth, {**errors, "x touch": 2.0, "insert radius": form.mouth_insert})
         names = dict.fromkeys((*depth, *before))  # in the order of the cuts
         slide = {"top slide angle": a.angle} if self.setup.slide_angle > 0 else {}
         gradient = {
@@ -159,7 +159,7 @@ class Progress(NamedTuple):
             "old dish": a.old,
             "skim touch-off": -a.show,  # a deeper skim leaves less of what still shows
         }
-        return Line(form.volume, gradient)
+        return Linear(form.volume, gradient)
 
     def read_volume(self, volume: float | FloatArray) -> "Progress":
         """After the burette gave `volume` mm3 for what stands.

@@ -9,7 +9,7 @@ from toolpath.drawing.strokes import CLOSE, Tell, chain_of, mirrored, moved, rig
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Line
 from toolpath.geometry.tolerance import JOIN
-from toolpath.units import MM_PER_INCH
+from toolpath.units import MM_PER_INCH, MM_PER_METRE
 
 SAME_HALF = 0.01  # mm by which the halves of a full section may differ
 LEAST_DEEP = 0.001  # mm; what is no deeper is no dish
@@ -168,7 +168,7 @@ def unit_doubt(outline: Outline, crown_diameter: float) -> str | None:
     share = across / crown_diameter
     if 0.08 <= share <= 2.5:
         return None
-    names = {MM_PER_INCH: "inches", 1 / MM_PER_INCH: "mm taken for inches", 10.0: "cm", 1000.0: "metres"}
+    names = {MM_PER_INCH: "inches", 1 / MM_PER_INCH: "mm taken for inches", 10.0: "cm", MM_PER_METRE: "metres"}
     guess = names.get(min((*names, 0.1, 0.001), key=lambda f: abs(math.log(0.7 / (share * f)))))
     seems = f"; it seems to be in {guess}" if guess else ""
     return (

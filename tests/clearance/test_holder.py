@@ -5,9 +5,12 @@ import re
 import subprocess
 import sys
 from collections.abc import Sequence
+from itertools import pairwise
 
+import numpy as np
 import pytest
 import shapely
+from shapely.affinity import translate
 
 from toolpath.clearance.holder import MARGIN, TOUCH, check, outline
 from toolpath.clearance.travel import Course, HolderClearance
@@ -131,6 +134,32 @@ def test_the_wall_beyond_the_axis_counts():
     found = swept(wide, (0.0, 40.0), (0.0, 0.0))
     assert found.gap == pytest.approx(5.0, abs=1e-3)
     assert found.x == pytest.approx(-30.0, abs=1e-3)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_smallest_gap_of_many_rapids_is_that_of_places_every_tenth_of_a_millimetre(seed: int):
+    """Long ways over the pan and far from it, down into it and out; a bound in mind spares most of the looks."""
+    rng = np.random.default_rng(seed)
+    corners = [(30.0, -10.0), (30.0, 0.0), (45.0, 0.0), (45.0, -60.0)]
+    work = shapely.Polygon([*((-x, z) for x, z in reversed(corners)), *corners])
+    places = [(60.0, 50.0)]
+    for _ in range(4):
+        x, down = float(rng.uniform(0.0, 24.0)), float(rng.uniform(-4.0, 8.0))
+        places += [(x, 30.0), (x, down), (x, 30.0), (float(rng.uniform(50.0, 80.0)), 30.0)]
+    ways = [((x, z), (to_x, z)) for (x, z), (to_x, _) in pairwise(places)]
+    ways += [((to_x, z), (to_x, to_z)) for (_, z), (to_x, to_z) in pairwise(places)]
+    sampled = min(
+        work.distance(translate(BAR, x + share * (to_x - x), z + share * (to_z - z)))
+        for (x, z), (to_x, to_z) in ways
+        for share in np.linspace(0.0, 1.0, 2 + int(10 * math.hypot(to_x - x, to_z - z)))
+    )
+    course = Course(idle(PAN), along(*places))
+    gap = course.clearance(BAR, 0.0).gap
+    assert sampled - 0.1 <= gap <= sampled + 0.01
+    for margin in (0.5 * gap, 0.98 * gap, 1.02 * gap, 3.0 * gap):
+        assert course.clears(BAR, 0.0, margin) == (margin <= gap)
+        some = course.clearance(BAR, 0.0, under=margin).gap
+        assert some == pytest.approx(gap) if gap < margin else some >= gap
 
 
 def test_it_names_the_move():

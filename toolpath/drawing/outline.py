@@ -168,7 +168,12 @@ def unit_doubt(outline: Outline, crown_diameter: float) -> str | None:
     share = across / crown_diameter
     if 0.08 <= share <= 2.5:
         return None
-    names = {MM_PER_INCH: "inches", 1 / MM_PER_INCH: "mm taken for inches", 10.0: "cm", MM_PER_METRE: "metres"}
+    names = {
+        MM_PER_INCH: "inches",
+        1 / MM_PER_INCH: "mm taken for inches",
+        10.0: "cm",
+        MM_PER_METRE: "metres",
+    }
     guess = names.get(min((*names, 0.1, 0.001), key=lambda f: abs(math.log(0.7 / (share * f)))))
     seems = f"; it seems to be in {guess}" if guess else ""
     return (

@@ -65,6 +65,20 @@ def test_the_metal_is_that_of_the_moment():
     assert smallest(swept, FLAT, wide)[-1] == pytest.approx(0.5, abs=0.01)
 
 
+@pytest.mark.parametrize("start", [8.0, 9.3, 12.1, 15.7])
+@pytest.mark.parametrize("end", [23.6, 25.1, 27.0, 31.9])
+@pytest.mark.parametrize("over", [0.1, 0.6, 2.0])
+def test_the_place_between_two_looks_is_found(start: float, end: float, over: float):
+    """A spike passes `over` mm above a ridge at 20, wherever the way begins and ends; 0.125 mm may hide."""
+    low = ((0.0, -9.0), (19.5, -9.0), (20.0, -3.0), (20.5, -9.0), (35.0, -9.0), (35.0, 0.0), (OUTER, 0.0))
+    ridge = Chain(tuple(Line(*a, *b) for a, b in pairwise(low)))
+    spike = shapely.Polygon([(0.0, 0.0), (0.3, 8.0), (0.3, 40.0), (-0.3, 40.0), (-0.3, 8.0)])
+    (gap,) = gaps([move(start, over - 3.0, end, over - 3.0)], (ridge, ridge), 0.01, spike, 0.0)
+    assert gap is not None
+    assert over - 0.01 <= gap.gap <= over + 0.125
+    assert gap.share == pytest.approx((20.0 - start) / (end - start), abs=0.15 / (end - start))
+
+
 def test_what_the_insert_has_passed_is_gone_before_the_holder_comes():
     """A bar just narrower than the insert follows it through a cut at any depth."""
     motions = [move(20.0, 10.0, 20.0, 1.0), move(20.0, 1.0, 30.0, 1.0)]

@@ -12,7 +12,7 @@ import pytest
 import shapely
 from shapely.affinity import translate
 
-from toolpath.clearance.holder import MARGIN, TOUCH, check, outline
+from toolpath.clearance.holder import MARGIN, TOUCH, _least, check, outline
 from toolpath.clearance.travel import Course, HolderClearance
 from toolpath.errors import InputError
 from toolpath.forms import sections
@@ -162,9 +162,47 @@ def test_the_smallest_gap_of_many_rapids_is_that_of_places_every_tenth_of_a_mill
         assert some == pytest.approx(gap) if gap < margin else some >= gap
 
 
+RIDGE = Chain(
+    (
+        *(Line(0.0, -10.0, 19.0, -10.0), Line(19.0, -10.0, 20.0, -2.0), Line(20.0, -2.0, 21.0, -10.0)),
+        *(Line(21.0, -10.0, 30.0, -10.0), Line(30.0, -10.0, 30.0, 0.0), Line(30.0, 0.0, OUTER, 0.0)),
+    )
+)
+SPIKE = shapely.Polygon([(0.0, 0.0), (1.0, 8.0), (1.0, 60.0), (-1.0, 60.0), (-1.0, 8.0)])
+
+
+@pytest.mark.parametrize("start", [8.0, 9.3, 12.1, 15.7, 18.9])
+@pytest.mark.parametrize("end", [21.3, 23.6, 27.0])
+def test_the_place_between_two_looks_is_found(start: float, end: float):
+    """A spike passes over a ridge at 20 with its tip 0.7 mm over it, wherever the way begins and ends."""
+    found = Course(idle(RIDGE), along((start, 40.0), (start, -1.3), (end, -1.3))).clearance(SPIKE, 0.0)
+    assert found.gap == pytest.approx(0.7, abs=1e-3)
+    assert (found.x, found.z) == pytest.approx((20.0, -2.0), abs=5e-3)
+    assert found.move == 4
+
+
 def test_it_names_the_move():
     places = along((0.0, 40.0), (0.0, 0.0), (20.0, 0.0), (0.0, 40.0))
     assert Course(idle(PAN), places).clearance(BAR, 0.0).move == 4  # X to 20
+
+
+@pytest.mark.parametrize("turn", [1.0, -1.0])
+def test_a_contact_is_told_at_its_deepest_corner(turn: float):
+    """A wedge with its point 3 mm under a face, at either end of what overlaps."""
+    wedge = shapely.Polygon([(turn * 2.0, -3.0), (turn * -9.0, 5.0), (turn * 2.0, 5.0)])
+    found = Course(idle(Chain.flat(0.0, OUTER)), along((20.0, 40.0), (20.0, 0.0))).clearance(wedge, 0.0)
+    assert found.gap == pytest.approx(-3.0, abs=1e-3)
+    assert (found.x, found.z) == pytest.approx((20.0 + turn * 2.0, -3.0), abs=1e-3)
+
+
+@pytest.mark.parametrize("least", [1, 2, 5, 8])
+def test_the_least_step_that_clears_is_found(least: int):
+    assert _least(lambda k: k >= least, 8) == least
+
+
+@pytest.mark.parametrize("most", [0, 3])
+def test_where_no_step_clears_there_is_no_least(most: int):
+    assert _least(lambda k: k > 3, most) is None
 
 
 def test_a_contact_tells_how_deep():
@@ -307,6 +345,24 @@ def test_a_shank_that_just_clears_at_the_edge_is_not_ground_there():
         "relieve it to the grinding template from 0 mm below the edge down, "
         "and state that as holder.height_below_edge"
     )
+
+
+@pytest.mark.parametrize("set_back", [0.0, 1.0, 2.0])
+def test_a_deep_shank_too_near_at_the_edge_too_is_ground_and_relieved(set_back: float):
+    """Both together clear it, and either alone does not."""
+    stock, steps = dished(12.0)
+    bar = {"direction": 0.0, "width": 8.0}
+    stop = check(stock, steps, holder(**bar, set_back=set_back, height_below_edge=20.0), INSERT)[1][0]
+    told = re.fullmatch(
+        r"grind the front back to holder\.set_back = ([\d.]+) mm and relieve it to the grinding template from "
+        r"([\d.]+) mm below the edge down, and state that as holder\.height_below_edge",
+        stop.advice,
+    )
+    assert told is not None
+    ground, height = map(float, told.groups())
+    assert check(stock, steps, holder(**bar, set_back=ground, height_below_edge=height), INSERT)[1] == []
+    for back, below in ((ground, 20.0), (set_back, height)):
+        assert check(stock, steps, holder(**bar, set_back=back, height_below_edge=below), INSERT)[1] != []
 
 
 def test_an_outline_that_cannot_clear_asks_for_another_holder():

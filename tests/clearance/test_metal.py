@@ -62,6 +62,16 @@ def test_a_level_floor_needs_no_corners_between_its_ends():
     assert metal.bounds[3] == -1.0
 
 
+def test_a_wall_that_the_leg_cuts_stands_where_it_is():
+    """Off the grid of radii: 10.123 mm, 3 deep, cut by a leg that is done there."""
+    walled = Chain(
+        (Line(0.0, -3.0, 10.123, -3.0), Line(10.123, -3.0, 10.123, 0.0), Line(10.123, 0.0, OUTER, 0.0))
+    )
+    metal = Metal(Chain.flat(0.5, OUTER), walled, 5.0, 0.0)
+    (left,) = metal.during(np.array([(20.0, 20.0)]), np.array([0.0]), outward=True)
+    assert [top(left, x) for x in (10.12, 10.126)] == pytest.approx([-3.0, 0.0], abs=1e-6)
+
+
 @pytest.mark.parametrize(
     ("travel", "outward", "touches"),
     [
@@ -77,7 +87,7 @@ def test_about_the_insert(travel: tuple[float, float], outward: bool, touches: f
     """Behind the place that the edge touches the leg is done; ahead of it the insert's circle is free."""
     radius, x, z = 5.0, 20.0, 3.0
     metal = Metal(Chain.flat(0.5, OUTER), Chain.flat(-2.5, OUTER), radius, 0.0)
-    (left,) = metal.during(np.array([(x, z)]), np.array([travel]), outward=outward)
+    (left,) = metal.during(np.array([(x, z)]), np.array([travel[1]]), outward=outward)
     for r in (12.0, 15.5, 16.5, 17.5, 19.0, 20.5, 22.5, 23.5, 24.5, 27.0):
         behind = r < touches if outward else r > touches
         circle = z - math.sqrt(radius**2 - (r - x) ** 2) if abs(r - x) < radius else math.inf

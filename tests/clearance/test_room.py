@@ -5,6 +5,9 @@ from collections.abc import Iterable
 
 import pytest
 
+from toolpath.clearance import room
+from toolpath.clearance.flank import FINISHED
+from toolpath.clearance.heel import Rub
 from toolpath.clearance.room import clearance_of
 from toolpath.findings import Finding
 from toolpath.job.load import load
@@ -173,3 +176,19 @@ def test_a_stated_clamp_force_stands_for_thread_and_torque():
     made = recut(holding__thread="", holding__torque="", holding__clamp_force="5000")
     half, whole = (next(f.value for f in grip_of(m) if f.code == "grip") for m in (made, recut()))
     assert half == pytest.approx(whole / 2)
+
+
+def test_a_heel_that_rubs_on_the_way_is_told_before_the_flank_in_the_finished_dish(
+    monkeypatch: pytest.MonkeyPatch,
+):
+    def rubs(steps: object, radius: float, relief: float, down_to: float) -> Rub:
+        return Rub(0.5 * down_to, 12.5, "on the ramp in at X 12.50 (radius)")
+
+    whole = recut().clearance.flank
+    assert whole is not None
+    assert whole.where == FINISHED
+    monkeypatch.setattr(room, "rub", rubs)
+    found = recut().clearance.flank
+    assert found is not None
+    assert found.contact_height < whole.contact_height
+    assert (found.at_x, found.meets, found.where) == (12.5, True, "on the ramp in at X 12.50 (radius)")

@@ -86,14 +86,14 @@ class Metal:
         """All the metal after the leg, one polygon (1,)."""
         return self._shape.polygons(self._after[None, :])
 
-    def during(self, centres: Floats, travel: Floats, *, outward: bool) -> NDArray[Any]:
+    def during(self, centres: Floats, climb: Floats, *, outward: bool) -> NDArray[Any]:
         """What is left of it with the insert at each centre (N, 2) of the leg, (N,) polygons.
 
-        `travel` (N, 2) holds the unit vectors of the movement.
+        `climb` (N,) is the sine of the movement's angle to the face.
         """
         x, z = centres[:, 0, None], centres[:, 1, None]
         # the edge touches the work on the right of a path that runs outward
-        touches = x + self._radius * travel[:, 1, None] * (1.0 if outward else -1.0)
+        touches = x + self._radius * climb[:, None] * (1.0 if outward else -1.0)
         aside = np.abs(self._r[None, :] - x)
         circle = np.where(
             aside < self._radius, z - np.sqrt(np.maximum(0.0, self._radius**2 - aside**2)), np.inf

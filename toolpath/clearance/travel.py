@@ -140,14 +140,14 @@ class Course:
         """Stage by stage: which of the places, the holder there (N,) and the metal there (N,) or (1,)."""
         import shapely
 
-        centres, travel = self._places(which, share)
+        centres, climb = self._places(which, share)
         corners = np.array(shape.exterior.coords)
         for k in sorted(set(self._stage[which].tolist())):
             here = np.flatnonzero(self._stage[which] == k)
             holders: Polygons = np.asarray(shapely.polygons(corners[None, :, :] + centres[here, None, :]))
-            yield here, holders, self._metal(k, below, centres[here], travel[here])
+            yield here, holders, self._metal(k, below, centres[here], climb[here])
 
-    def _metal(self, k: int, below: float, centres: Floats, travel: Floats) -> Polygons:
+    def _metal(self, k: int, below: float, centres: Floats, climb: Floats) -> Polygons:
         """The metal of a stage with the insert at these places: one polygon for all where nothing is cut."""
         stage = self._stages[k]
         key = (id(stage.before), id(stage.after), below)
@@ -156,10 +156,10 @@ class Course:
             metal = self._metals[key] = Metal(stage.before, stage.after, self._radius, below)
         if stage.outward is None:
             return metal.standing
-        return metal.during(centres, travel, outward=stage.outward)
+        return metal.during(centres, climb, outward=stage.outward)
 
     def _places(self, which: NDArray[np.intp], share: Floats) -> tuple[Floats, Floats]:
-        """Centres (N, 2) at these shares of the moves, and the unit vectors of the movement (N, 2)."""
+        """Centres (N, 2) at these shares of the moves, and the sine of the movement's angle to the face (N,)."""
         x, z, dx, dz, radius, start, sweep = self._rows[which].T
         angle = start + share * sweep
         sin, cos, sense = np.sin(angle), np.cos(angle), np.sign(sweep)
@@ -167,10 +167,7 @@ class Course:
         centres = np.column_stack(
             (np.where(arc, x + radius * sin, x + share * dx), np.where(arc, z + radius * cos, z + share * dz))
         )
-        travel = np.column_stack(
-            (np.where(arc, sense * cos, dx / length), np.where(arc, -sense * sin, dz / length))
-        )
-        return centres, travel
+        return centres, np.where(arc, -sense * sin, dz / length)
 
     def _walked(self, stock: Stock, steps: Iterable[Step]) -> Iterator[tuple[int, tuple[float, ...], _Stage]]:
         """Index, row and metal of every move from one known place to another.

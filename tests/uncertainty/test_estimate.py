@@ -179,6 +179,12 @@ def test_chance_of_a_normal_and_a_rectangle():
     assert chance_within(-20, 20, normal) == pytest.approx(stats.norm.cdf(2) - stats.norm.cdf(-2), abs=0.003)
 
 
+@pytest.mark.parametrize("shape", ["rectangular", "normal"])
+def test_both_sides_of_the_middle_are_as_likely_to_the_last_digit(shape):
+    one = Prediction((Unknown("q", 1.0, shape=shape),), np.asarray(0.0), np.array([20.0]))
+    assert chance_within(-9e9, 0.0, one) == pytest.approx(chance_within(0.0, 9e9, one), abs=1e-9)
+
+
 @pytest.mark.parametrize("count", [2, 5, 9, 16])
 def test_chances_of_many_parts_against_scipy(count):
     """Normal parts: scipy's normal law. Rectangular and normal ones: a random sample of scipy's laws."""

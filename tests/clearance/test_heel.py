@@ -58,7 +58,9 @@ def first_dig(slope: float, relief: float) -> float:
     return math.inf
 
 
-@pytest.mark.parametrize(("slope", "relief"), [(10.0, 7.0), (8.0, 5.0), (15.0, 11.0), (12.0, 7.0)])
+@pytest.mark.parametrize(
+    ("slope", "relief"), [(10.0, 7.0), (8.0, 5.0), (15.0, 11.0), (12.0, 7.0), (20.0, 7.0), (25.0, 7.0)]
+)
 def test_a_ramp_steeper_than_the_relief_rubs_at_the_axis(slope: float, relief: float):
     seen = found(leg(slope), math.radians(relief))
     assert seen is not None

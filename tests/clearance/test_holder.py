@@ -175,7 +175,9 @@ SPIKE = shapely.Polygon([(0.0, 0.0), (1.0, 8.0), (1.0, 60.0), (-1.0, 60.0), (-1.
 @pytest.mark.parametrize("end", [21.3, 23.6, 27.0])
 def test_the_place_between_two_looks_is_found(start: float, end: float):
     """A spike passes over a ridge at 20 with its tip 0.7 mm over it, wherever the way begins and ends."""
-    found = Course(idle(RIDGE), along((start, 40.0), (start, -1.3), (end, -1.3))).clearance(SPIKE, 0.0)
+    course = Course(idle(RIDGE), along((start, 40.0), (start, -1.3), (end, -1.3)))
+    assert course.clearance(SPIKE, 0.0, under=0.75).gap == pytest.approx(0.7, abs=1e-3)
+    found = course.clearance(SPIKE, 0.0)
     assert found.gap == pytest.approx(0.7, abs=1e-3)
     assert (found.x, found.z) == pytest.approx((20.0, -2.0), abs=5e-3)
     assert found.move == 4
@@ -229,10 +231,10 @@ def test_below_the_edge_a_slope_is_the_highest_of_its_heights():
     assert course.clearance(needle, 12.0).gap < 0.0
 
 
-def facing(step: float, skim: float = 0.5) -> tuple[Stock, tuple[Step, ...]]:
+def facing(step: float, skim: float = 0.5, beyond: float = 1.5) -> tuple[Stock, tuple[Step, ...]]:
     section = Chain.flat(skim, OUTER)
     stock = Stock(section, section, INSERT.radius)
-    rules = Rules(step, 0.5, 0.15, math.radians(3.0), 1.0, 1.5)
+    rules = Rules(step, 0.5, 0.15, math.radians(3.0), 1.0, beyond)
     plan = planned(Work(stock, skim, Chain.flat(0.0, OUTER), 0.0), rules)
     return stock, steps_of(plan, RUNNING)
 
@@ -240,6 +242,13 @@ def facing(step: float, skim: float = 0.5) -> tuple[Stock, tuple[Step, ...]]:
 def test_metal_ahead_of_the_insert_still_stands():
     stock, steps = facing(0.25)
     leading = shapely.box(-20.0, -4.0, 0.0, 60.0)
+    assert Course(stock, steps).clearance(leading, 0.0).gap == pytest.approx(0.75, abs=0.005)
+
+
+def test_metal_ahead_stands_while_the_insert_cuts_not_only_before():
+    """From so far outside that nothing of a bar 8 mm ahead is over the crown before the feed begins."""
+    stock, steps = facing(0.25, beyond=12.0)
+    leading = shapely.box(-8.0, -4.0, 0.0, 60.0)
     assert Course(stock, steps).clearance(leading, 0.0).gap == pytest.approx(0.75, abs=0.005)
 
 

@@ -9,7 +9,8 @@ from toolpath.output.disk import read_beside, read_bytes, refuse_job
 
 if TYPE_CHECKING:
     from toolpath.job.model import Job
-    from toolpath.output.files import Done, Paper
+    from toolpath.output.files import Done
+    from toolpath.paper.style import Paper
     from toolpath.readback.verdict import Readback
     from toolpath.readings.log import Log
     from toolpath.recut import Recut, Refused, Stage

@@ -45,7 +45,7 @@ def test_a_feed_over_a_tenth_of_the_insert_radius():
 
 
 def test_the_cap_of_the_spindle():
-    """250 m/min at 1800 rev/min: 250000 / (1800 pi) = 44.21 mm; at 90.4 mm 250000 / (90.4 pi) = 880 rev/min."""
+    """v = pi d n / 1000, held against tables in tests/outside/test_turning.py: 44.21 mm, and 880 rev/min at 90.4."""
     found = said("speed-cap")
     assert (found.severity, found.unit, found.limit) == ("note", "mm", None)
     assert found.value == pytest.approx(44.21, abs=0.005)

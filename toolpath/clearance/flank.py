@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpath.findings import Finding
+from toolpath.geometry.arrays import bends
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.roots import root
 from toolpath.geometry.segments import HALF_PI, Arc, Floats, Line, Segment
@@ -335,7 +336,8 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
         level = level[level < section.outer]
         more = np.column_stack((level, section.heights(level)))
         work = np.insert(drawn, np.searchsorted(drawn[:, 0], level), more, axis=0)
-        work = _without_level(work[work[:, 0] >= h])
+        work = work[work[:, 0] >= h]
+        work = work[bends(work[:, 1])]
         # at the plane of h itself a square may come out a digit below 0
         work[:, 0] = np.sqrt(np.maximum(0.0, work[:, 0] ** 2 - h**2))
         gaps = _to_polyline(centres, work)
@@ -346,14 +348,6 @@ def _rooms(section: Chain, path: Chain, radius: float) -> Callable[[float], floa
         return float(np.where(inside, -gaps, gaps).min())
 
     return room
-
-
-def _without_level(line: Floats) -> Floats:
-    """A polyline (K, 2) without the points between two of its own height."""
-    z = line[:, 1]
-    needed = np.ones(len(line), dtype=bool)
-    needed[1:-1] = (z[1:-1] != z[:-2]) | (z[1:-1] != z[2:])
-    return line[needed]
 
 
 def _to_polyline(points: Floats, line: Floats) -> Floats:

@@ -66,7 +66,7 @@ def check(
 ) -> tuple[HolderClearance | None, list[Finding]]:
     """The smallest gap of a stated holder over all the steps, and the stop that a contact is.
 
-    Where no gap is `under` so many mm, any one stands for the smallest.
+    Where no gap is smaller than `under` (mm), one of the others stands for the smallest.
     """
     shape = None if holder is None else outline(holder, insert)
     if holder is None or shape is None:

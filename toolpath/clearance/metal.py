@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from toolpath.geometry.arrays import distinct
+from toolpath.geometry.arrays import bends, distinct
 from toolpath.geometry.chain import Chain
 from toolpath.geometry.segments import Floats
 
@@ -37,8 +37,7 @@ class Silhouette:
         import shapely
 
         seen = self._seen(heights)
-        needed = np.ones(self.r.size, dtype=bool)  # none between two of its own height
-        needed[1:-1] = ((seen[:, 1:-1] != seen[:, :-2]) | (seen[:, 1:-1] != seen[:, 2:])).any(axis=0)
+        needed = bends(seen)
         seen, r = seen[:, needed], self.r[needed]
         n, k = seen.shape
         ring = np.empty((n, 2 * k + 2, 2))

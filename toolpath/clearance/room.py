@@ -34,7 +34,7 @@ def clearance_of(
 ) -> tuple[Clearance, list[Finding]]:
     """Measure the room and the metal, with what they have to say; `contour` is the path of the finishing cut.
 
-    Where no gap of the holder is `under` so many mm, any one stands for the smallest.
+    Where no gap of the holder is smaller than `under` (mm), one of the others stands for the smallest.
     """
     job, insert = design.received.job, design.insert
     section = finished_section(work)

@@ -88,7 +88,10 @@ class Course:
         self._metals: dict[tuple[int, int, float], Metal] = {}
 
     def clearance(self, shape: "Polygon", below: float, *, under: float = math.inf) -> HolderClearance:
-        """The smallest gap of a holder that goes down to `below` mm under the edge; if none is `under`, any."""
+        """The smallest gap of a holder that goes down to `below` mm under the edge.
+
+        Only gaps smaller than `under` (mm) are searched for; where there is none, one of the others stands for it.
+        """
         return self._searched(shape, below, 0.0, under)
 
     def clears(self, shape: "Polygon", below: float, margin: float) -> bool:
@@ -96,7 +99,7 @@ class Course:
         return self._searched(shape, below, margin, margin).gap >= margin
 
     def _searched(self, shape: "Polygon", below: float, enough: float, under: float) -> HolderClearance:
-        """The smallest gap, or the first one found to be at most `enough` mm, or any where none is `under`."""
+        """The smallest gap under `under` mm, or else one of the others; the search ends at one of `enough` mm."""
         moves = np.arange(self._index.size)
         best, gaps = self._lowest(shape, below, np.tile(moves, 2), np.repeat((0.0, 1.0), moves.size))
         # between two ends a gap that no cut changes cannot fall further than their way lets it rise again

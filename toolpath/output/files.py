@@ -25,10 +25,10 @@ from toolpath.report.made import readback_figures, report_of, report_with_progra
 from toolpath.units import Units
 
 if TYPE_CHECKING:
+    from toolpath.paper.style import Paper
     from toolpath.paper.subject import CutOnPaper
     from toolpath.screen.piece import Piece
 
-Paper = Literal["a4", "letter"]
 Sheet = Literal["full", "card", "none"]
 NOT_ALWAYS = (".nc", ".html", "-proving.nc", "-section.png", "-corner.png", "-sheet.pdf")  # endings of names
 LEAST_LIFTED = 1e-3  # mm3 that a proving copy may seem to remove, for rounding
@@ -40,7 +40,7 @@ class Printing(NamedTuple):
     pictures: bool = True
     sheet: Sheet | None = None
     rows: bool = False  # the table of a cut that has a program too
-    paper: Paper = "a4"
+    paper: "Paper" = "a4"
     together: bool = False  # the cards of several pistons go into one file
 
     def kind(self, stage: Stage) -> Sheet:

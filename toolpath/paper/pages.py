@@ -26,8 +26,6 @@ from toolpath.paper.template import draw_template, wanted
 from toolpath.recut import Recut
 from toolpath.report.figures import Report
 
-Sheet = Literal["full", "card", "none"]
-
 DPI = 200
 KEY = 25.0  # mm of paper for the key to the lines
 LEAST_STEPS, STEPS = 45.0, 90.0  # mm of paper, the picture of the steps below their rows
